@@ -1,0 +1,413 @@
+"""The resolved car: frozen values, every length exact. No YAML, no geometry library, no drawing.
+
+Each wall has its own axes, as seen from inside facing it: x runs right from the wall's left end,
+y up from the finished floor. All lengths are `Length`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from cabdraw.units import ZERO, Length, Mass, Printing
+
+WallName = Literal["back", "left", "right"]
+WALLS: tuple[WallName, ...] = ("back", "left", "right")
+TIERS = ("lower", "middle", "upper", "full")
+#: Bands made of board: their core is cut smaller than the finished size by the edge bands.
+BOARD_BANDS = ("backer", "bumper", "crown")
+#: Bands whose edges are grooved, so that two of them meet only across a reveal band.
+GROOVED = (*TIERS, *BOARD_BANDS)
+
+PartKind = Literal[
+    "panel", "vertical-spline", "vertical-reveal", "horizontal-spline", "horizontal-reveal", "backer",
+    "bumper", "crown", "base", "frieze", "front-trim", "corner-trim", "handrail",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Point:
+    """A point on a wall."""
+
+    x: Length
+    y: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Rect:
+    """An upright rectangle on a wall, by its lower left corner."""
+
+    x: Length
+    y: Length
+    width: Length
+    height: Length
+
+    @property
+    def right(self) -> Length:
+        """Its right edge."""
+        return self.x + self.width
+
+    @property
+    def top(self) -> Length:
+        """Its upper edge."""
+        return self.y + self.height
+
+    @property
+    def centre(self) -> Point:
+        """Its middle."""
+        return Point(self.x + self.width / 2, self.y + self.height / 2)
+
+    def grown(self, by: Length) -> Rect:
+        """The rectangle with so much added on every side."""
+        return Rect(self.x - by, self.y - by, self.width + 2 * by, self.height + 2 * by)
+
+
+#: A closed ring of corners, not repeated at the end.
+Ring = tuple[Point, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """An outline with its holes, on a wall."""
+
+    outline: Ring
+    holes: tuple[Ring, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """One band of a wall's stack; `kind` is the spec's word for it."""
+
+    kind: str
+    y: Length
+    height: Length
+
+    @property
+    def top(self) -> Length:
+        """Its upper edge."""
+        return self.y + self.height
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What a fixture takes out of a part: a hole, a notch in its edge, or a split into pieces."""
+
+    fixture: str
+    kind: Literal["hole", "notch", "split"]
+    opening: Rect
+
+
+@dataclass(frozen=True, slots=True)
+class Layer:
+    """One layer of a board, front to back."""
+
+    material: str
+    thickness: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Part:
+    """One physical piece, as it hangs: `width` across, `height` up, both overall.
+
+    `body` is where the whole piece stands on its wall, `visible` what of it shows in an elevation;
+    either is None for a piece that stands on no wall's face (a front trim) or does not show (a spline).
+    `shapes` is what fixtures leave of the visible rectangle, in pieces; empty where nothing is cut.
+    """
+
+    mark: str
+    kind: PartKind
+    wall: WallName
+    tier: str | None
+    order: int | None
+    width: Length
+    height: Length
+    thickness: Length | None
+    body: Rect | None = None
+    visible: Rect | None = None
+    core: tuple[Length, Length] | None = None
+    grain: str | None = None
+    cuts: tuple[Cut, ...] = ()
+    shapes: tuple[Shape, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Fixture:
+    """Something on the room side that stays, and the opening that panels leave for it."""
+
+    what: str
+    rect: Rect
+    clearance: Length
+
+    @property
+    def opening(self) -> Rect:
+        """The fixture with its clearance all round."""
+        return self.rect.grown(self.clearance)
+
+
+@dataclass(frozen=True, slots=True)
+class Obstruction:
+    """Something behind the shell; `behind` is how far behind it lies."""
+
+    what: str
+    rect: Rect
+    behind: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Verified:
+    """Who verified the space behind a shell, and when (year-month-day)."""
+
+    by: str
+    date: str
+
+
+@dataclass(frozen=True, slots=True)
+class Standoff:
+    """One standoff of a rail; numbered from the left, from 1."""
+
+    number: int
+    x: Length
+    y: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Bolt:
+    """The bolt: what it goes through, and the shortest stock length that fits, None if none does.
+
+    `shortest` and `longest` bound the lengths that would fit; `longest` is None where nothing bounds it.
+    """
+
+    stack: Length
+    length: Length | None
+    shortest: Length
+    longest: Length | None
+
+
+@dataclass(frozen=True, slots=True)
+class Rail:
+    """A wall's handrail: its left end `x`, its centre line `y`, its standoffs and its fixing."""
+
+    length: Length
+    x: Length
+    y: Length
+    shape: Literal["round", "flat"]
+    height: Length
+    thickness: Length
+    standoff: Length
+    spacing: Length
+    overhang: Length
+    standoffs: tuple[Standoff, ...]
+    pilot: Length
+    hole: Length
+    bolt: Bolt | None
+    insertion: Length | None
+    flange: Length | None
+    through: str
+    """The kind of band that it is bolted through: backer or full."""
+
+    @property
+    def right(self) -> Length:
+        """Its right end."""
+        return self.x + self.length
+
+
+@dataclass(frozen=True, slots=True)
+class Readings:
+    """What was measured on a wall, evenly spaced: widths floor to ceiling, heights and falls left to right."""
+
+    width: tuple[Length, ...]
+    height: tuple[Length, ...]
+    floor: tuple[Length, ...] | None
+
+
+@dataclass(frozen=True, slots=True)
+class Wall:
+    """One panelled wall. `gaps` is the free gap at each end, to whatever stands there."""
+
+    name: WallName
+    width: Length
+    height: Length
+    projection: Length
+    margins: tuple[Length, Length]
+    gaps: tuple[Length, Length]
+    run: Length
+    reveal: Length
+    thickness: Length
+    layers: tuple[Layer, ...]
+    air_gap: Length
+    edge: Length
+    grain: str
+    bands: tuple[Band, ...]
+    columns: tuple[tuple[Length, Length], ...]
+    """Each column of panels: its left edge and its width, the same in every tier."""
+    parts: tuple[Part, ...]
+    rail: Rail | None
+    fixtures: tuple[Fixture, ...]
+    obstructions: tuple[Obstruction, ...]
+    shell: Length | None
+    depth: Length | None
+    verified: Verified | None
+    readings: Readings
+
+    @property
+    def panels(self) -> tuple[Part, ...]:
+        """The panels, from the floor up, then from the left."""
+        return tuple(part for part in self.parts if part.kind == "panel")
+
+    @property
+    def row_end(self) -> Length:
+        """The right end of the row of panels."""
+        return self.margins[0] + self.run
+
+    def band(self, kind: str) -> Band | None:
+        """The first band of a kind, from the floor."""
+        return next((band for band in self.bands if band.kind == kind), None)
+
+
+@dataclass(frozen=True, slots=True)
+class Joint:
+    """How parts enter one another, the same on every wall; see the spec format."""
+
+    engagement: Length
+    groove_depth: Length
+    clearance: Length
+    base_tab: Length
+    spline_lift: Length
+    groove_width: Length
+    groove_offset: Length
+    spline_thickness: Length
+    tab_thickness: Length
+    strip_thickness: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Return:
+    """A front return, above the finished floor."""
+
+    side: Literal["left", "right"]
+    width: Length
+    height: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Front:
+    """The front of the car, above the finished floor; `cut` is where front trims are cut, None if in one piece."""
+
+    returns: tuple[Return, ...]
+    underside: Length | None
+    projects: Length
+    cut: Length | None
+    trim_width: Length | None
+    stock: Length | None
+    kerf: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Clear:
+    """The clear size inside the finished car; None where the walls that bound it are not there."""
+
+    width: Length | None
+    depth: Length | None
+    height: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Revision:
+    """One row of the revision table."""
+
+    mark: str
+    date: str
+    by: str | None
+    note: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Job:
+    """The job and the car, as they stand in every title block."""
+
+    project: str
+    car: str
+    number: str | None
+    client: str | None
+    address: str | None
+    drawn_by: str | None
+    checked_by: str | None
+    date: str | None
+    revision: str | None
+    revisions: tuple[Revision, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class CarMass:
+    """Rated load and masses, where they are known."""
+
+    rated_load: Mass | None
+    mass: Mass | None
+    removed: Mass | None
+
+
+@dataclass(frozen=True, slots=True)
+class Survey:
+    """Where the dimensions come from."""
+
+    by: str | None
+    date: str | None
+    uncertainty: Length
+    floor_finish: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Fixings:
+    """Greatest spacings of screws and studs, None where not used, and the share of spares."""
+
+    base_screws: Length | None
+    spline_screws: Length | None
+    pad_studs: Length | None
+    pad_stud_end: Length | None
+    spares: Fraction
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The paper that drawings go on: a size by name, and a scale, or auto."""
+
+    size: str
+    scale: str
+
+
+@dataclass(frozen=True, slots=True)
+class Cab:
+    """One car with every size worked out."""
+
+    name: str
+    """The spec file's name without its ending; the package's folder is called so."""
+    printing: Printing
+    increment: Length
+    job: Job
+    survey: Survey
+    joint: Joint
+    walls: Mapping[WallName, Wall]
+    trims: tuple[Part, ...]
+    """Front and corner trims, which stand on no one wall's face."""
+    clear: Clear
+    front: Front | None
+    mass: CarMass
+    fixings: Fixings | None
+    rules: tuple[str, ...]
+    sheet: Sheet
+
+    @property
+    def parts(self) -> tuple[Part, ...]:
+        """Every part in the order back, left, right: each wall's from the floor up, then its trims."""
+        found: list[Part] = []
+        for name in WALLS:
+            found += self.walls[name].parts if name in self.walls else ()
+            found += (trim for trim in self.trims if trim.wall == name)
+        return tuple(found)
+
+    def projection(self, wall: str) -> Length:
+        """How far a wall's panel face stands off its shell; zero for a wall without panels."""
+        found = self.walls.get(wall)  # type: ignore[call-overload]
+        return found.projection if found is not None else ZERO
