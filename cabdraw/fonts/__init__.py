@@ -1,0 +1,1 @@
+"""DejaVu Sans, regular and bold, its licence, and the table of its advance widths."""

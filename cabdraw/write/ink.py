@@ -1,0 +1,110 @@
+"""The order in which a sheet is painted, for every writer: shapes brought onto the paper, dimensions and
+hatches taken apart into strokes, fills under hatches under lines under text."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass, replace
+from itertools import groupby
+from typing import Literal
+
+from cabdraw.draw.measure import legible
+from cabdraw.draw.shapes import Arc, Circle, Dimension, Hatch, Line, Polyline, Shape, Sheet, Text, View
+from cabdraw.draw.strokes import Segment, dimension_strokes, dimension_text, hatch_lines
+from cabdraw.draw.style import HATCHES, LAYERS, TINTS
+
+Stage = Literal["fill", "hatch", "line", "text"]
+STAGES: tuple[Stage, ...] = ("fill", "hatch", "line", "text")
+#: Shapes on this layer are painted without an outline.
+TINT = "TINT"
+
+
+@dataclass(frozen=True, slots=True)
+class Strokes:
+    """Straight lines that belong together, in paper mm."""
+
+    layer: str
+    segments: tuple[Segment, ...]
+
+
+Ink = Line | Polyline | Circle | Arc | Text | Strokes
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Neighbours on one layer in one stage of painting, in paper mm; in stage fill only the inside is meant."""
+
+    stage: Stage
+    layer: str
+    items: tuple[Ink, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Coat:
+    """All runs of one view, or of the sheet itself where `view` is empty, from the bottom up."""
+
+    view: str
+    runs: tuple[Run, ...]
+
+
+def checked(sheet: Sheet) -> Sheet:
+    """The sheet itself; raises ValueError where it names a layer, tint or hatch that the style table lacks."""
+    for _, shape in sheet.shapes():
+        if shape.layer not in LAYERS:
+            raise ValueError(f"sheet {sheet.name!r}: there is no layer {shape.layer!r}")
+        if isinstance(shape, Polyline | Circle) and shape.fill and shape.fill not in TINTS:
+            raise ValueError(f"sheet {sheet.name!r}: there is no tint {shape.fill!r}")
+        if isinstance(shape, Hatch) and shape.pattern not in HATCHES:
+            raise ValueError(f"sheet {sheet.name!r}: there is no hatch {shape.pattern!r}")
+    return sheet
+
+
+def coats(sheet: Sheet) -> Iterator[Coat]:
+    """What is painted on a sheet, in order: the paper's own shapes, then view after view."""
+    checked(sheet)
+    paper = View("", 1.0, (0.0, 0.0), sheet.paper)
+    for view in (paper, *sheet.views):
+        yield Coat(view.name, tuple(_runs(view)))
+
+
+def _runs(view: View) -> Iterator[Run]:
+    stages: dict[Stage, list[Ink]] = {stage: [] for stage in STAGES}
+    for shape in view.shapes:
+        for stage, ink in _inks(shape, view):
+            stages[stage].append(ink)
+    for stage, inks in stages.items():
+        for layer, run in groupby(inks, key=lambda ink: ink.layer):
+            yield Run(stage, layer, tuple(run))
+
+
+def _inks(shape: Shape, view: View) -> Iterable[tuple[Stage, Ink]]:
+    if isinstance(shape, Dimension):
+        yield "line", _strokes(shape.layer, dimension_strokes(shape, view.scale), view)
+        yield "text", _text(dimension_text(shape), view)
+    elif isinstance(shape, Hatch):
+        yield "hatch", _strokes(shape.layer, hatch_lines(shape, view.scale), view)
+    elif isinstance(shape, Text):
+        if shape.text:
+            yield "text", _text(shape, view)
+    elif isinstance(shape, Line):
+        yield "line", replace(shape, start=view.on_paper(shape.start), end=view.on_paper(shape.end))
+    elif isinstance(shape, Arc):
+        yield "line", replace(shape, centre=view.on_paper(shape.centre), radius=shape.radius * view.scale)
+    else:
+        moved: Polyline | Circle
+        if isinstance(shape, Polyline):
+            moved = replace(shape, points=tuple(view.on_paper(point) for point in shape.points))
+        else:
+            moved = replace(shape, centre=view.on_paper(shape.centre), radius=shape.radius * view.scale)
+        if shape.fill:
+            yield "fill", moved
+        if shape.layer != TINT:
+            yield "line", moved
+
+
+def _strokes(layer: str, segments: Iterable[Segment], view: View) -> Strokes:
+    return Strokes(layer, tuple((view.on_paper(start), view.on_paper(end)) for start, end in segments))
+
+
+def _text(text: Text, view: View) -> Text:
+    return replace(text, at=view.on_paper(text.at), text=legible(text.text))
