@@ -2,16 +2,18 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from contextlib import contextmanager
 from io import StringIO
 from math import sqrt
 from typing import Any
 
-import ezdxf
+import ezdxf as _ezdxf
 from ezdxf.sections import classes
 
-from cabdraw.draw.shapes import Polyline, Sheet, View
+from cabdraw.draw.measure import legible
+from cabdraw.draw.shapes import XY, Sheet, View
 from cabdraw.draw.style import (
     DASHES,
     EXTENSION_GAP,
@@ -26,6 +28,12 @@ from cabdraw.units import INCH, System
 from cabdraw.write.dxf_shapes import BOLD, STYLE, Plot
 from cabdraw.write.ink import TINT, checked
 
+#: The library does not mark its own names as exported.
+library: Any = _ezdxf
+#: Borders of viewports: shown on the screen, never plotted.
+_VIEWPORTS = "VIEWPORTS"
+#: Clear distance in mm between views in the model of a set.
+_CLEAR = 1000.0
 _LINE_TYPES: dict[LineKind, str] = {"dashed": "DASHED", "centre": "CENTER"}
 
 
@@ -54,6 +62,80 @@ def drawing_bytes(sheet: Sheet, system: System) -> bytes:
         return _saved(doc)
 
 
+def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
+    """All sheets in one drawing: each a layout on its paper, with a viewport on each of its views.
+
+    The views stand clear of each other in model space at true size, a row a sheet. Raises ValueError
+    without a sheet, for two sheets of one name, and for a layer, tint or hatch without a style.
+    """
+    names = [layout_name(sheet.name) for sheet in sheets]
+    if not names or len({name.lower() for name in names}) < len(names):
+        raise ValueError("a set of drawings needs sheets, each with a name of its own")
+    unit = _unit(system)
+    with _fixed():
+        doc = _document([checked(sheet) for sheet in sheets], system)
+        _line_types(doc, unit, 1.0)
+        doc.header["$PSLTSCALE"] = 1
+        doc.layers.add(_VIEWPORTS, color=8).dxf.plot = 0
+        scales = sorted({1.0, *(view.scale for sheet in sheets for view in sheet.views)})
+        styles = {scale: STYLE if scale == 1 else f"{STYLE}-{n}" for n, scale in enumerate(scales)}
+        for scale, style in styles.items():
+            _dimension_style(doc, style, unit / scale, system)
+        doc.dimstyles.get(styles[scales[0]]).copy_to_header(doc)
+        low, high = _rows(doc, sheets, names, unit, styles)
+        doc.layouts.delete("Layout1")
+        doc.layouts.set_active_layout(names[0])
+        doc.header["$TILEMODE"] = 0
+        _extents(doc, low, high)
+        return _saved(doc)
+
+
+def layout_name(name: str) -> str:
+    """A sheet's name without the signs that a layout's name must not hold."""
+    return re.sub(r'[<>/\\":;?*|=`,]', "-", legible(name)).strip()[:255] or "-"
+
+
+def _rows(
+    doc: Any, sheets: Sequence[Sheet], names: Sequence[str], unit: float, styles: dict[float, str]
+) -> tuple[XY, XY]:
+    """Place all views in model space and look at them from the layouts; returns the model's extents."""
+    foot, right, model_runs = 0.0, 0.0, []
+    for sheet, name in zip(sheets, names, strict=True):
+        layout = doc.layouts.new(name)
+        layout.page_setup(
+            size=(sheet.width * unit, sheet.height * unit), units="mm" if unit == 1 else "inch", name="cabdraw"
+        )
+        paper = Plot(layout, doc.blocks, unit, unit, dimension_style=styles[1.0])
+        paper.add(sheet.paper)
+        left, lowest = 0.0, foot
+        for view in sheet.views:
+            (x0, y0), (x1, y1) = _area(sheet, view)
+            width, height = (x1 - x0) / view.scale, (y1 - y0) / view.scale
+            corner = ((x0 - view.at[0]) / view.scale, (y0 - view.at[1]) / view.scale)
+            to = (left * unit, (foot - height) * unit)
+            plot = Plot(doc.modelspace(), doc.blocks, unit, unit / view.scale, corner, to, styles[view.scale])
+            plot.add(view.shapes)
+            model_runs.append(plot)
+            layout.add_viewport(
+                center=((x0 + x1) / 2 * unit, (y0 + y1) / 2 * unit),
+                size=((x1 - x0) * unit, (y1 - y0) * unit),
+                view_center_point=(to[0] + width / 2 * unit, to[1] + height / 2 * unit),
+                view_height=height * unit,
+                dxfattribs={"layer": _VIEWPORTS},
+            )
+            left, lowest = left + width + _CLEAR, min(lowest, foot - height)
+            right = max(right, left - _CLEAR)
+        _under(layout, paper.finish())
+        foot = lowest - _CLEAR
+    _under(doc.modelspace(), [handle for plot in model_runs for handle in plot.finish()])
+    return (0.0, (foot + _CLEAR) * unit), (right * unit, 0.0)
+
+
+def _area(sheet: Sheet, view: View) -> tuple[XY, XY]:
+    (x0, y0), (x1, y1) = view.window
+    return view.window if x1 > x0 and y1 > y0 else ((0.0, 0.0), (sheet.width, sheet.height))
+
+
 def _unit(system: System) -> float:
     return 1 / float(INCH) if system == "inch" else 1.0
 
@@ -61,16 +143,16 @@ def _unit(system: System) -> float:
 @contextmanager
 def _fixed() -> Iterator[None]:
     # The library stamps time and fresh identifiers into a file unless told not to.
-    before = ezdxf.options.write_fixed_meta_data_for_testing
-    ezdxf.options.write_fixed_meta_data_for_testing = True
+    before = library.options.write_fixed_meta_data_for_testing
+    library.options.write_fixed_meta_data_for_testing = True
     try:
         yield
     finally:
-        ezdxf.options.write_fixed_meta_data_for_testing = before
+        library.options.write_fixed_meta_data_for_testing = before
 
 
 def _document(sheets: Sequence[Sheet], system: System) -> Any:
-    doc: Any = ezdxf.new("R2010", setup=False, units=1 if system == "inch" else 4)
+    doc: Any = library.new("R2010", setup=False, units=1 if system == "inch" else 4)
     header = doc.header
     header["$MEASUREMENT"] = 0 if system == "inch" else 1
     header["$LUNITS"] = 5 if system == "inch" else 2

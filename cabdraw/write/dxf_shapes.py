@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field, replace
 from math import cos, radians, sin
@@ -96,7 +97,7 @@ class Plot:
             entity = self.layout.add_hatch(color=_BYLAYER, dxfattribs={"layer": hatch.layer})
             across = radians(angle + 90)
             step = self.on_paper(pitch)
-            lines = [(angle, self.at((0.0, 0.0)), (step * cos(across), step * sin(across)), [])]
+            lines: list[Any] = [(angle, self.at((0.0, 0.0)), (step * cos(across), step * sin(across)), [])]
             # Programs draw the lines given here, or their own pattern of that name at that scale.
             entity.set_pattern_fill("ANSI31", color=_BYLAYER, style=0, pattern_type=1, definition=lines)
             entity.set_pattern_definition(lines)
@@ -135,14 +136,13 @@ def text(layout: Any, shape: Text, at: XY, height: float) -> None:
 
 
 def _plain(value: str) -> str:
-    # Programs read %%x, ^X and \U+ as codes: a space between keeps them text.
-    return legible(value).replace("%%", "% %").replace("^", "^ ").replace("\\U+", "\\ U+").replace("\\M+", "\\ M+")
+    # Programs read %%x, ^X, \U+ and \M+ as codes: a space between keeps them text.
+    return re.sub(r"(\^|%(?=%)|\\(?=[UM]\+))", r"\1 ", legible(value))
 
 
 def _figure(value: str) -> str:
-    # A dimension's text is read as formatted text: only these signs are codes there.
-    escaped = legible(value).replace("\\", "\\\\").replace("{", "\\{").replace("}", "\\}")
-    return escaped.replace("<>", "< >") or " "
+    # A dimension's text is read as formatted text, with <> for the measurement and a space for no text.
+    return re.sub(r"([\\{}])", r"\\\1", _plain(value)).replace("<>", "< >") or " "
 
 
 def _dimension(plot: Plot, shape: Dimension) -> None:
