@@ -85,6 +85,18 @@ def total(lengths: Iterable[Length]) -> Length:
     return Length(sum((length.mm for length in lengths), Fraction(0)))
 
 
+def between(readings: Sequence[Length], share: Fraction) -> Length:
+    """The size at a share (0 to 1) of the way along evenly spaced readings, on the straight line between two.
+
+    One reading alone holds everywhere; a share outside 0 to 1 takes the nearest end.
+    """
+    if len(readings) == 1:
+        return readings[0]
+    along = min(max(share, Fraction(0)), Fraction(1)) * (len(readings) - 1)
+    first = min(int(along), len(readings) - 2)
+    return readings[first] + (readings[first + 1] - readings[first]) * (along - first)
+
+
 class NotALength(ValueError):
     """Text that is no length; `hint` says what to write instead."""
 
@@ -94,18 +106,19 @@ class NotALength(ValueError):
         self.hint = hint
 
 
+def quoted(text: str, most: int = 40) -> str:
+    """A text in double quotes for a message: shortened, and with unprintable characters spelled out."""
+    shown = text if len(text) <= most else text[: most - 3] + "..."
+    return '"' + "".join(sign if sign.isprintable() else f"\\u{ord(sign):04X}" for sign in shown) + '"'
+
+
 _MARKS = str.maketrans({"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "⁄": "/"})
 _VULGAR = {
-    "½": "1/2",
-    "¼": "1/4",
-    "¾": "3/4",
-    "⅛": "1/8",
-    "⅜": "3/8",
-    "⅝": "5/8",
-    "⅞": "7/8",
-    "⅓": "1/3",
-    "⅔": "2/3",
-}
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
+    "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅑": "1/9", "⅒": "1/10",
+}  # fmt: skip
+#: Longest text that is tried as a length; anything longer is none, and need not be searched.
+_LONGEST_TYPED = 60
 _NUMBER = (
     r"(?:(?P<{0}whole>[0-9]{{1,9}})(?:\s+|\s*-\s*)(?P<{0}num>[0-9]{{1,9}})\s*/\s*(?P<{0}den>[0-9]{{1,9}})"
     r"|(?P<{0}top>[0-9]{{1,9}})\s*/\s*(?P<{0}bottom>[0-9]{{1,9}})"
@@ -139,26 +152,28 @@ def parse_length(text: str, units: System) -> Length:
 
     Raises `NotALength` for anything else: a sign, an exponent, a zero denominator, more than 20 m.
     """
-    shown = text if len(text) <= 40 else text[:37] + "..."
-    tidy = text.strip().translate(_MARKS)
+    shown, hint = quoted(text.strip()), _EXAMPLES[units]
+    tidy = text.strip() if len(text) <= _LONGEST_TYPED else ""
+    tidy = tidy.translate(_MARKS)
     for sign, plain in _VULGAR.items():
-        tidy = tidy.replace(sign, f" {plain}")
+        tidy = tidy.replace(sign, f" {plain} ")
     tidy = tidy.strip().lower()
-    hint = _EXAMPLES[units]
-    if tidy.startswith("-") or tidy.startswith("\u2212"):
-        raise NotALength(f'"{shown}" is negative, and no length here is', hint)
+    if re.match(r"[-\u2212]\s*[.0-9]", tidy):
+        raise NotALength(f"{shown} is negative, and no length here is", hint)
     try:
         if match := _FEET.fullmatch(tidy):
             value = _value(match, "f") * INCH * 12 + _value(match, "a") * INCH
         elif match := _PLAIN.fullmatch(tidy):
             unit = (match["unit"] or {"inch": "in", "mm": "mm"}[units]).rstrip(".")
             value = _value(match, "a") * _UNIT[unit]
+        elif re.search(r"[0-9],[0-9]", tidy):
+            raise NotALength(f"{shown} is not a length", "write a point for the decimals, e.g. 12.5, and no commas")
         else:
-            raise NotALength(f'"{shown}" is not a length', hint)
+            raise NotALength(f"{shown} is not a length", hint)
     except ZeroDivisionError:
-        raise NotALength(f'"{shown}" is not a length: nothing can be divided by zero', hint) from None
+        raise NotALength(f"{shown} is not a length: nothing can be divided by zero", hint) from None
     if value > LONGEST:
-        raise NotALength(f'"{shown}" is longer than 20 m, and no length here is', f"{hint}; is the unit right?")
+        raise NotALength(f"{shown} is longer than 20 m, and no length here is", f"{hint}; is the unit right?")
     return Length(value, text.strip())
 
 
@@ -182,9 +197,31 @@ def parse_mass(text: str) -> Mass:
     """Read a mass with its unit, `3500 lb` or `1600 kg`; raises `NotALength` for anything else."""
     match = _MASS.fullmatch(text.strip())
     if match is None:
-        raise NotALength(f'"{text[:40]}" is not a mass with its unit', "write e.g. 3500 lb, 1600 kg")
+        raise NotALength(f"{quoted(text.strip())} is not a mass with its unit", "write e.g. 3500 lb, 1600 kg")
     number = Fraction(match["number"] + "0" if match["number"].endswith(".") else match["number"])
     return Mass(number * (POUND if match["unit"].lower().startswith("l") else 1), text.strip())
+
+
+#: Inches of paper to a foot of car, as customary on architects' and engineers' scales.
+_INCH_SCALES = ("3/32", "1/8", "3/16", "1/4", "3/8", "1/2", "3/4", "1", "1 1/2", "2", "3", "4", "6")
+_INCH_SCALE = re.compile(r"(?P<inches>[^=\"]+)\"\s*=\s*1\s*'(?:\s*-?\s*0\s*\")?")
+
+
+def parse_scale(text: str) -> tuple[str, Fraction | None]:
+    """A drawing scale as it is printed, and paper size over true size; None for `auto`.
+
+    Read are `auto`, `1:N` up to 1:500, and customary inch scales such as `3/4" = 1'-0"`; raises `NotALength`.
+    """
+    tidy = " ".join(text.translate(_MARKS).replace("''", '"').split()) if len(text) <= _LONGEST_TYPED else ""
+    if tidy.lower() == "auto":
+        return "auto", None
+    if (match := re.fullmatch(r"1 ?: ?([1-9][0-9]{0,2})", tidy)) and int(match[1]) <= 500:
+        return f"1:{match[1]}", Fraction(1, int(match[1]))
+    if match := _INCH_SCALE.fullmatch(tidy):
+        inches = match["inches"].strip().replace("-", " ")
+        if inches in _INCH_SCALES:
+            return f'{inches}" = 1\'-0"', parse_length(inches, "inch").mm / (INCH * 12)
+    raise NotALength(f"{quoted(text.strip())} is not a scale", 'write auto, 1:10, or 3/4" = 1\'-0"')
 
 
 def _half_up(value: Fraction, quantum: Fraction) -> Fraction:
@@ -242,14 +279,15 @@ class Printing:
         """The lengths that stand printed along a chain, so that they add up to the overall as printed.
 
         What printing rounds off goes to the parts marked in `absorbs` (margins, gaps), those with the
-        largest rounding error first; to the other parts only where there are none.
+        largest rounding error first; to the other parts only where there are none. No figure goes below zero.
         """
         overall = total(parts)
         quantum = self.quantum((*parts, overall))
         printed = [_half_up(part.mm, quantum) for part in parts]
         missing = int((_half_up(overall.mm, quantum) - sum(printed)) / quantum)
-        takers = [i for i, yes in enumerate(absorbs) if yes] or list(range(len(parts)))
         step = 1 if missing > 0 else -1
+        able = [i for i, figure in enumerate(printed) if step > 0 or figure > 0] or list(range(len(parts)))
+        takers = [i for i in able if absorbs[i]] or able
         takers.sort(key=lambda i: (-step * (parts[i].mm - printed[i]), i))
         for turn in range(abs(missing)):
             printed[takers[turn % len(takers)]] += step * quantum

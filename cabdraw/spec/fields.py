@@ -1,7 +1,8 @@
 """The kinds of value that a spec holds: lengths, readings, fills, ratios, masses, dates, texts.
 
 Every scalar reaches these as the text that was typed. Lengths need the spec's units, which come in
-through pydantic's validation context as `{"units": "inch" | "mm"}`.
+through pydantic's validation context as `{"units": "inch" | "mm", "guessed": bool}`; `guessed` where the
+spec gives no units that can be used.
 """
 
 from __future__ import annotations
@@ -15,7 +16,19 @@ from typing import Annotated, Any, Literal
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
-from cabdraw.units import ZERO, Length, Mass, NotALength, parse_length, parse_mass
+from cabdraw.units import (
+    INCH,
+    ZERO,
+    Length,
+    Mass,
+    NotALength,
+    decimal_text,
+    fraction_text,
+    parse_length,
+    parse_mass,
+    parse_scale,
+    quoted,
+)
 
 #: Longest text that a drawing has room for in any field.
 LONGEST_TEXT = 200
@@ -26,135 +39,178 @@ def wrong(what: str, hint: str = "") -> PydanticCustomError:
     return PydanticCustomError("spec", "{what}", {"what": what, "hint": hint})
 
 
-def _scalar(value: Any, wanted: str, example: str) -> str:
+def shown(value: Any, most: int = 40) -> str:
+    """A value as typed, shortened, for a message: a text in quotes, a list or a section in its brackets."""
+    if isinstance(value, str):
+        return quoted(value.strip() or value, most)
+    text = _written(value, most)
+    return quoted(text, most)[1:-1]
+
+
+def _written(value: Any, room: int) -> str:
+    # Stops as soon as there is more than will be shown, however large the value is.
+    if isinstance(value, str):
+        return value
+    is_list = isinstance(value, list)
+    text = "[" if is_list else "{"
+    for item in value:
+        if len(text) > room:
+            break
+        part = item if is_list else value[item]
+        text += "" if len(text) == 1 else ", "
+        text += _written(part, room - len(text)) if is_list else f"{item}: {_written(part, room - len(text))}"
+    return text + ("]" if is_list else "}")
+
+
+def scalar(value: Any, wanted: str, example: str) -> str:
+    """The text of a single value; an error that says what is wanted for a list, a section or nothing."""
     if isinstance(value, list):
-        raise wrong(f"is a list, but {wanted} belongs here", f"write e.g. {example}")
+        raise wrong(f"{shown(value)} is a list, but {wanted} belongs here", f"write e.g. {example}")
     if isinstance(value, dict):
-        raise wrong(f"is a mapping, but {wanted} belongs here", f"write e.g. {example}")
+        raise wrong(f"{shown(value)} is a section with keys, but {wanted} belongs here", f"write e.g. {example}")
     text = str(value)
     if not text.strip():
         raise wrong(f"is empty, but {wanted} belongs here", f"write e.g. {example}")
     return text
 
 
-def _length(value: Any, info: ValidationInfo) -> Length:
+def _length(value: Any, info: ValidationInfo, wanted: str = "a length") -> Length:
     units = (info.context or {}).get("units", "mm")
-    text = _scalar(value, "a length", "1/2, 12mm" if units == "inch" else '12, 1/2"')
+    text = scalar(value, wanted, "1/2, 12mm" if units == "inch" else '12, 1/2"')
     try:
         return parse_length(text, units)
     except NotALength as error:
         raise wrong(error.what, error.hint) from None
 
 
-def _positive_length(value: Any, info: ValidationInfo) -> Length:
-    length = _length(value, info)
-    if length == ZERO:
-        raise wrong(f'"{length.typed}" is zero, and nothing here can be', "give its size")
+def _figure(length: Length) -> str:
+    inches = length.mm / INCH
+    inch_text = fraction_text(inches) if inches.denominator in (1, 2, 4, 8, 16, 32, 64) else decimal_text(inches, 3)
+    return f'{decimal_text(length.mm, 3)} mm ({inch_text}")'
+
+
+def outside(length: Length, noun: str, least: str, most: str) -> tuple[str, str] | None:
+    """What is wrong with a length outside its bounds (in mm), and what to do; None if it is within them."""
+    typed = quoted(length.typed)
+    if length.mm > Fraction(most):
+        return f"{typed} is {_figure(length)}, and {noun} is at most {most} mm", "is the unit right?"
+    if length == ZERO and Fraction(least) > 0:
+        return f"{typed} is zero, and {noun} cannot be", "give its size"
+    if length.mm < Fraction(least):
+        return f"{typed} is {_figure(length)}, and {noun} is at least {least} mm", "is the unit right?"
+    return None
+
+
+def _bounded(value: Any, info: ValidationInfo, noun: str, least: str, most: str, wanted: str = "a length") -> Length:
+    length = _length(value, info, wanted)
+    # With the units unknown a bare number may be anything.
+    if not (info.context or {}).get("guessed") and (said := outside(length, noun, least, most)):
+        raise wrong(*said)
     return length
+
+
+def sized(noun: str, least: str, most: str) -> PlainValidator:
+    """A validator for a length within generous bounds in mm, beyond which it is a slip; `noun` says what it is."""
+    return PlainValidator(lambda value, info: _bounded(value, info, noun, least, most))
+
+
+def sized_or_fill(noun: str, least: str, most: str) -> PlainValidator:
+    """A validator for a length within bounds in mm, or `fill`, which is None."""
+
+    def read(value: Any, info: ValidationInfo) -> Length | None:
+        if isinstance(value, str) and value.strip().lower() == "fill":
+            return None
+        return _bounded(value, info, noun, least, most, "a length or fill")
+
+    return PlainValidator(read)
 
 
 def _listed(value: Any) -> Any:
     if isinstance(value, list):
         if not value:
-            raise wrong("is an empty list", "give at least one reading")
+            raise wrong("[] is an empty list", "give at least one reading")
         return value
     return [value]
 
 
-def _fill_or_length(value: Any, info: ValidationInfo) -> Length | None:
-    if isinstance(value, str) and value.strip().lower() == "fill":
-        return None
-    return _positive_length(value, info)
-
-
-def _fill_or_any_length(value: Any, info: ValidationInfo) -> Length | None:
-    if isinstance(value, str) and value.strip().lower() == "fill":
-        return None
-    return _length(value, info)
-
-
-_RATIO = re.compile(r"(?P<top>[0-9]{1,6}(?:\.[0-9]{1,6})?)(?:\s*/\s*(?P<bottom>[0-9]{1,6}))?")
+_RATIO = re.compile(r"(?P<top>[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})(?:\s*/\s*(?P<bottom>[0-9]{1,6}))?")
 
 
 def _weight(value: Any) -> Fraction:
-    text = _scalar(value, "a number", "1, 2, 1.5")
+    text = scalar(value, "a number", "1, 2, 1.5")
     match = _RATIO.fullmatch(text.strip())
     if match is None or (match["bottom"] and int(match["bottom"]) == 0) or Fraction(match["top"]) == 0:
-        raise wrong(f'"{text[:40]}" is not a ratio', "write a number above zero, e.g. 1, 2, 1.5")
+        raise wrong(f"{shown(text)} is not a ratio", "write a number above zero, e.g. 1, 2, 1.5")
     return Fraction(match["top"]) / int(match["bottom"] or 1)
 
 
-def _count(value: Any) -> int:
-    text = _scalar(value, "a whole number", "3")
-    if not re.fullmatch(r"[0-9]{1,6}", text.strip()):
-        raise wrong(f'"{text[:40]}" is not a whole number', "write e.g. 3")
-    return int(text)
-
-
 def _percent(value: Any) -> Fraction:
-    text = _scalar(value, "a percentage", "10%")
+    text = scalar(value, "a percentage", "10%")
     match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]{1,3})?)\s*%", text.strip())
     if match is None or Fraction(match[1]) > 100:
-        raise wrong(f'"{text[:40]}" is not a percentage from 0 to 100', "write e.g. 10%")
+        raise wrong(f"{shown(text)} is not a percentage from 0 to 100", "write e.g. 10%")
     return Fraction(match[1]) / 100
 
 
 def _mass(value: Any) -> Mass:
-    text = _scalar(value, "a mass", "3500 lb, 1600 kg")
+    text = scalar(value, "a mass", "3500 lb, 1600 kg")
     try:
         return parse_mass(text)
     except NotALength as error:
         raise wrong(error.what, error.hint) from None
 
 
+def _scale(value: Any) -> str:
+    text = scalar(value, "a scale", "auto, 1:10")
+    try:
+        return parse_scale(text)[0]
+    except NotALength as error:
+        raise wrong(error.what, error.hint) from None
+
+
 def _date(value: Any) -> str:
-    text = _scalar(value, "a date", "2026-03-02").strip()
+    text = scalar(value, "a date", "2026-03-02").strip()
     try:
         if not re.fullmatch(r"[0-9]{4}-[0-9]{2}-[0-9]{2}", text):
             raise ValueError
         datetime.date.fromisoformat(text)
     except ValueError:
-        raise wrong(f'"{text[:40]}" is not a date', "write year-month-day, e.g. 2026-03-02") from None
+        raise wrong(f"{shown(text)} is not a date", "write year-month-day, e.g. 2026-03-02") from None
     return text
 
 
 def _text(value: Any) -> str:
-    text = _scalar(value, "a text", "Car 2").strip()
+    text = scalar(value, "a text", "Car 2, with quotes round it if it begins with #").strip()
     if len(text) > LONGEST_TEXT:
-        raise wrong(f'"{text[:37]}..." is {len(text)} characters long', f"no drawing has room for over {LONGEST_TEXT}")
+        raise wrong(f"{shown(text)} is {len(text)} characters long", f"no drawing has room for over {LONGEST_TEXT}")
     for sign in text:
         if unicodedata.category(sign) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"):
             raise wrong(
-                f"holds the character U+{ord(sign):04X}, which cannot be printed on a drawing",
+                f"{shown(text)} holds the character U+{ord(sign):04X}, which cannot be printed on a drawing",
                 "take it out, or write the text on one line",
             )
     return text
 
 
-LengthField = Annotated[Length, PlainValidator(_length)]
-PositiveLength = Annotated[Length, PlainValidator(_positive_length)]
-Readings = Annotated[tuple[PositiveLength, ...], BeforeValidator(_listed)]
-Falls = Annotated[tuple[LengthField, ...], BeforeValidator(_listed)]
-#: A length, or None for `fill`.
-Fillable = Annotated[Length | None, PlainValidator(_fill_or_length)]
-FillableOrZero = Annotated[Length | None, PlainValidator(_fill_or_any_length)]
+#: One value stands for a list of one.
+Listed = BeforeValidator(_listed)
 Weight = Annotated[Fraction, PlainValidator(_weight)]
-Count = Annotated[int, PlainValidator(_count)]
 Percent = Annotated[Fraction, PlainValidator(_percent)]
 MassField = Annotated[Mass, PlainValidator(_mass)]
 Date = Annotated[str, PlainValidator(_date)]
 Text = Annotated[str, PlainValidator(_text)]
+ScaleText = Annotated[str, PlainValidator(_scale)]
 
 
 def choice(*names: str) -> PlainValidator:
     """A validator for one of a few words, in any case; what is returned is as spelled in `names`."""
 
     def read(value: Any) -> str:
-        text = _scalar(value, "one of " + ", ".join(names), names[0]).strip()
+        text = scalar(value, "one of " + ", ".join(names), names[0]).strip()
         for name in names:
             if text.lower() == name.lower():
                 return name
-        raise wrong(f'"{text[:40]}" is not known here', "write one of " + ", ".join(names))
+        raise wrong(f"{shown(text)} is not known here", "write one of " + ", ".join(names))
 
     return PlainValidator(read)
 

@@ -1,0 +1,24 @@
+"""What every section of the spec's format has in common, and the names of the walls."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import Literal
+
+from pydantic import BaseModel, ConfigDict
+
+from cabdraw.units import INCH, Length
+
+WallName = Literal["back", "left", "right"]
+WALLS: tuple[WallName, ...] = ("back", "left", "right")
+
+
+class Section(BaseModel):
+    """A section of the spec: unknown keys are errors, values never change."""
+
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+
+def inches(numerator: int, denominator: int = 1) -> Length:
+    """A default that is so many inches."""
+    return Length(INCH * Fraction(numerator, denominator))
