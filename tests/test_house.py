@@ -1,0 +1,147 @@
+"""The rules of the house, read from the code: who may import whom, and where each library may be used."""
+
+from __future__ import annotations
+
+import ast
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+HOUSE = Path(__file__).parent.parent / "cabdraw"
+
+#: What each room may import; a room is a file or a folder right inside cabdraw, or one that is named here.
+MAY: dict[str, set[str]] = {
+    "__init__": set(),
+    "units": set(),
+    "errors": set(),
+    "fonts": set(),
+    "spec": {"units", "errors", "cab"},
+    "cab": {"units"},
+    "resolve": {"spec", "cab", "units", "errors"},
+    "check": {"cab", "resolve", "shop", "install", "units", "errors"},
+    "shop": {"cab", "units"},
+    "install": {"cab", "shop", "units"},
+    "draw/shapes": set(),
+    "draw/style": set(),
+    "draw/measure": {"draw/shapes", "draw/style", "fonts"},
+    "draw/strokes": {"draw/shapes", "draw/style", "draw/measure"},
+    "draw": {"draw/shapes", "draw/style", "draw/measure", "draw/strokes", "cab", "shop", "install", "units", "errors"},
+    "write": {"draw/shapes", "draw/style", "draw/measure", "draw/strokes", "units"},
+    "record": {"cab", "install", "errors", "units"},
+    "place": set(),
+    "package": {"spec", "cab", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record", "place",
+                "units", "errors"},
+    "bug": {"__init__"},
+    "cli": {"package", "place", "bug", "errors", "__init__"},
+}  # fmt: skip
+
+#: Where each library may be used.
+LIBRARIES: dict[str, tuple[str, ...]] = {
+    "yaml": ("spec/source",),
+    "pydantic": ("spec/",),
+    "pydantic_core": ("spec/",),
+    "ezdxf": ("write/dxf",),
+    "svgwrite": ("write/svg",),
+    "reportlab": ("write/pdf",),
+    "typer": ("cli",),
+    "shapely": ("resolve/", "check/"),
+    "fontTools": ("fonts/widths",),
+}
+
+FILES = sorted(path.relative_to(HOUSE).with_suffix("").as_posix() for path in HOUSE.rglob("*.py"))
+
+
+def imported(tree: ast.AST, module: str) -> Iterator[str]:
+    """Every module that a file imports, also inside functions, by its full name."""
+    package = ["cabdraw", *module.split("/")[:-1]]
+    for node in ast.walk(tree):
+        if isinstance(node, ast.Import):
+            yield from (alias.name for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            start = package[: len(package) - node.level + 1] if node.level else []
+            base = ".".join([*start, *([node.module] if node.module else [])])
+            for alias in node.names:
+                inside = HOUSE.parent / Path(*base.split("."), alias.name)
+                yield f"{base}.{alias.name}" if inside.with_suffix(".py").exists() or inside.is_dir() else base
+
+
+def room(module: str) -> str:
+    """The room that a file belongs to."""
+    return module if module in MAY else module.split("/")[0]
+
+
+def target(name: str) -> str:
+    """The room that an imported module of ours belongs to."""
+    return room("/".join(name.split(".")[1:]) or "__init__")
+
+
+def faults(module: str, text: str) -> list[str]:
+    """What a file imports against the rules."""
+    found = []
+    for name in imported(ast.parse(text), module):
+        top = name.split(".")[0]
+        if top == "cabdraw":
+            here, there = room(module), target(name)
+            if there != here and there not in MAY[here]:
+                found.append(f"{module} imports {name}, and {here} may not import {there}")
+        elif top not in sys.stdlib_module_names and not module.startswith(LIBRARIES.get(top, ())):
+            found.append(f"{module} imports {name}, which belongs in {', '.join(LIBRARIES.get(top, ('no room',)))}")
+    return found
+
+
+@pytest.mark.parametrize("module", FILES)
+def test_imports_run_one_way(module: str) -> None:
+    assert room(module) in MAY, f"{module} is in no room that the table knows"
+    assert faults(module, (HOUSE / f"{module}.py").read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize("module", FILES)
+def test_a_file_is_one_room(module: str) -> None:
+    assert (
+        len((HOUSE / f"{module}.py").read_text(encoding="utf-8").splitlines()) <= 480
+    )  # much over 400 lines is two rooms
+
+
+@pytest.mark.parametrize("module", FILES)
+def test_names_say_what_is_in_the_room(module: str) -> None:
+    vague = {"utils", "util", "helpers", "helper", "common", "manager", "base", "misc"}
+    assert vague.isdisjoint(module.split("/"))
+
+
+@pytest.mark.parametrize(
+    ("module", "text"),
+    [
+        ("units", "import cabdraw.cab"),
+        ("cab", "from cabdraw.spec.schema import Spec"),
+        ("cab", "from cabdraw import record"),
+        ("draw/elevation", "def draw():\n    from cabdraw.write.svg import svg_bytes"),
+        ("draw/shapes", "from cabdraw.units import Length"),
+        ("draw/elevation", "from cabdraw.resolve.chain import solve"),
+        ("write/dxf", "from cabdraw.cab import Cab"),
+        ("write/dxf", "from ..cab import Cab"),
+        ("place/put", "from cabdraw.errors import BadSpec"),
+        ("shop/parts", "from cabdraw.install import blocks"),
+        ("spec/schema", "import yaml"),
+        ("write/pdf", "import ezdxf"),
+        ("package", "import typer"),
+        ("check/fit", "import numpy"),
+    ],
+)
+def test_an_arrow_against_the_table_is_seen(module: str, text: str) -> None:
+    assert len(faults(module, text)) == 1
+
+
+@pytest.mark.parametrize(
+    ("module", "text"),
+    [
+        ("cab", "from cabdraw.units import Length"),
+        ("place/put", "from cabdraw.place import disk"),
+        ("write/dxf_shapes", "import ezdxf"),
+        ("resolve/openings", "from shapely.geometry import box"),
+        ("cli", "from cabdraw import __version__"),
+    ],
+)
+def test_an_arrow_that_the_table_has_is_not(module: str, text: str) -> None:
+    assert faults(module, text) == []
