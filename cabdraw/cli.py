@@ -1,0 +1,324 @@
+"""The command line: reads what was typed, has it done, and says what came of it.
+
+Everything heavy is imported inside the commands, so that help and mistakes in the command come at once.
+What makes the exit status other than 0 is said on the error stream, everything else on the output.
+"""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Sequence
+from dataclasses import replace
+from io import TextIOWrapper
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TextIO
+
+import typer
+
+from cabdraw import __version__
+from cabdraw.bug import write_report
+from cabdraw.errors import BadSpec, Finding
+
+if TYPE_CHECKING:
+    from cabdraw.package import Looked
+    from cabdraw.place import Placed
+
+FINE, SPEC_WRONG, COMMAND_WRONG, BUG, STOPPED = 0, 1, 2, 3, 130
+
+
+_STATUSES = """\b
+Exit status:
+  0  drawn, and nothing is wrong
+  1  the spec is wrong, or a finding is an error
+  2  the command was wrong
+  3  a mistake in cabdraw itself; a report is written
+"""
+
+_DRAW_EXAMPLES = """\b
+Examples:
+  cabdraw draw larkspur-car-2.yaml
+  cabdraw draw --wall back --out /jobs/204 larkspur-car-2.yaml
+  cabdraw draw jobs/*.yaml
+"""
+
+_CHECK_EXAMPLES = """\b
+Examples:
+  cabdraw check larkspur-car-2.yaml
+  cabdraw check --quiet jobs/*.yaml
+"""
+
+
+WALLS = ("back", "left", "right")
+
+
+app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=True)
+
+# Hidden from the list of arguments, where its type would be shown in words that no drafter knows.
+Specs = Annotated[list[Path], typer.Argument(metavar="SPEC", show_default=False, hidden=True)]
+Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what is wrong.")]
+
+
+def _version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"cabdraw {__version__}")
+        raise typer.Exit
+
+
+def _walls(named: list[str] | None) -> list[str]:
+    for name in named or ():
+        if name not in WALLS:
+            raise typer.BadParameter(f"there is no wall called {_clean(name)!r}, only {', '.join(WALLS)}.")
+    return list(named or ())
+
+
+@app.callback(epilog=_STATUSES)
+def cabdraw(
+    version: Annotated[
+        bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+) -> None:
+    """Draw new wall panelling for an existing elevator car, from one file that describes it."""
+
+
+@app.command(epilog=_DRAW_EXAMPLES)
+def draw(
+    specs: Specs,
+    out: Annotated[
+        Path, typer.Option("--out", "-o", metavar="FOLDER", help="Where to put the folder of each car.")
+    ] = Path("out"),
+    wall: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--wall",
+            metavar="WALL",
+            callback=_walls,
+            help="Draw only this wall: back, left or right. May be given more than once.",
+        ),
+    ] = None,
+    quiet: Quiet = False,
+) -> None:
+    """Draw everything that the job needs.
+
+    SPEC is the file that describes one car; give several to draw several cars.
+    Each car gets a folder named after its spec: larkspur-car-2.yaml is drawn into out/larkspur-car-2.
+
+    What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
+    changed since, is never overwritten or removed.
+    """
+    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), Report(len(specs), quiet))))
+
+
+@app.command(epilog=_CHECK_EXAMPLES)
+def check(specs: Specs, quiet: Quiet = False) -> None:
+    """Say what is wrong, and write nothing.
+
+    SPEC is the file that describes one car; give several to check several cars.
+    """
+    raise typer.Exit(_guarded(lambda: _check(specs, Report(len(specs), quiet))))
+
+
+def main() -> None:
+    """Run the command that was typed, and exit with its status."""
+    sys.exit(run())
+
+
+def run() -> int:
+    """Run the command that was typed; its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+    return _guarded(_command)
+
+
+def _command() -> int:
+    try:
+        app(args=sys.argv[1:], prog_name="cabdraw")
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else FINE
+    except OSError as problem:  # the commands let none through: this one is from help, or the version
+        raise _OutputLost from problem
+    return FINE
+
+
+def _guarded(work: Callable[[], int]) -> int:
+    """The status of some work, also where it ends in a way that it should not."""
+    try:
+        return work()
+    except KeyboardInterrupt:
+        _put(sys.stderr, "\nstopped\n")
+        return STOPPED
+    except _OutputLost:
+        _silence(sys.stdout)
+        _put(sys.stderr, "the output could not be written\n")
+        return SPEC_WRONG
+    except Exception as problem:
+        return _bug(problem)
+
+
+def _bug(problem: Exception, about: str = "") -> int:
+    report = write_report(problem, sys.argv[1:])
+    kept = f"a report is in {report}; please send it to its developers" if report else "and no report could be written"
+    _put(sys.stderr, _clean(f"{about}this is a mistake in cabdraw, not in your spec: {kept}") + "\n")
+    return BUG
+
+
+class _OutputLost(Exception):
+    """What is said can be kept nowhere, such as on a disk that is full."""
+
+
+def _put(stream: TextIO | None, text: str) -> None:
+    """Write to a stream, if anyone still listens."""
+    try:
+        if stream is not None:
+            stream.write(text)
+            stream.flush()
+    except BrokenPipeError:
+        _silence(stream)
+    except OSError as problem:
+        if stream is sys.stdout:
+            raise _OutputLost from problem
+
+
+def _silence(stream: TextIO | None) -> None:
+    """Let all that is still written to a stream go nowhere, also what Python itself writes as it ends."""
+    try:
+        if stream is not None:
+            nowhere = os.open(os.devnull, os.O_WRONLY)
+            os.dup2(nowhere, stream.fileno())
+            os.close(nowhere)
+    except (OSError, ValueError):
+        pass
+
+
+def _clean(text: str) -> str:
+    """A text without signs that a terminal would act on."""
+    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
+
+
+class Report:
+    """What is said while specs are worked on, one after the other."""
+
+    def __init__(self, total: int, quiet: bool) -> None:
+        self.total = total
+        self.quiet = quiet
+
+    def say(self, text: str, end: str = "\n") -> None:
+        """Say something that is well."""
+        if not self.quiet:
+            _put(sys.stdout, _clean(text) + end)
+
+    def object(self, text: str) -> None:
+        """Say something that is not."""
+        _put(sys.stderr, _clean(text) + "\n")
+
+    def each(self, specs: Sequence[Path], work: Callable[[Path], int], well: str) -> int:
+        """Work on each spec, go on after a bad one, and return the worst status; `well` is said of those that went."""
+        from cabdraw.package import CannotPlace, NoSuchWall
+
+        statuses = []
+        went = 0
+        for number, spec in enumerate(specs, 1):
+            self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem} ... ", end="")
+            try:
+                statuses.append(work(spec))
+                went += 1
+            except BadSpec as bad:
+                self.say(f"refused, {_counted(len(bad.errors), 'error')}")
+                for error in bad.errors:
+                    self.object(str(replace(error, file=str(spec))))
+                statuses.append(SPEC_WRONG)
+            except CannotPlace as refusal:
+                self.say("not written")
+                for line in refusal.lines:
+                    self.object(line)
+                statuses.append(SPEC_WRONG)
+            except NoSuchWall as mistake:
+                self.say("not drawn")
+                self.object(f"{spec}: {mistake}")
+                statuses.append(COMMAND_WRONG)
+            except _OutputLost:
+                raise
+            except Exception as problem:
+                self.say("failed")
+                statuses.append(_bug(problem, f"{spec}: "))
+        if self.total > 1:
+            self.say(f"{went} of {self.total} {well}")
+        return max(statuses)
+
+    def findings(self, spec: Path, looked: Looked) -> None:
+        """Show what was found, each with its place in the spec and what would mend it."""
+        for finding in looked.findings:
+            line, column = looked.document.source.place(finding.path)
+            stops = "" if finding.stops == "nothing" else f", stops {finding.stops}"
+            tell = self.object if finding.severity == "error" else self.say
+            tell(f"  {finding.severity} {finding.code}{stops}: {finding.message}")
+            tell(f"    {spec}:{line}:{column}: {finding.where}")
+            if finding.hint:
+                tell(f"    {finding.hint}")
+
+
+def _counted(number: int, what: str) -> str:
+    return f"{number or 'no'} {what}{'' if number == 1 else 's'}"
+
+
+def _marks(findings: Sequence[Finding]) -> str:
+    """What the drawings are stamped with, to be said along with how many findings there are."""
+    stopped = any(finding.stops == "fabrication" for finding in findings)
+    return ", NOT FOR FABRICATION" if stopped else ""
+
+
+def _check(specs: Sequence[Path], report: Report) -> int:
+    from cabdraw.package import look
+
+    def one(spec: Path) -> int:
+        looked = look(spec)
+        report.say(_counted(len(looked.findings), "finding") + _marks(looked.findings))
+        report.findings(spec, looked)
+        return looked.status
+
+    return report.each(specs, one, "can be drawn")
+
+
+def _draw(specs: Sequence[Path], out: Path, walls: Sequence[str], report: Report) -> int:
+    from cabdraw.package import draw_package
+
+    if clash := _same_folder(specs):
+        report.object(clash)
+        return COMMAND_WRONG
+
+    def one(spec: Path) -> int:
+        drawn = draw_package(spec, out, walls)
+        report.say(f"drawn, {_counted(len(drawn.findings), 'finding')}{_marks(drawn.findings)}")
+        report.findings(spec, drawn)
+        _say_placed(drawn.placed, report)
+        return drawn.status
+
+    return report.each(specs, one, "were drawn")
+
+
+def _same_folder(specs: Sequence[Path]) -> str:
+    """Which two specs would be drawn into one folder, the later over the earlier; empty if none would."""
+    from cabdraw.package import folder_name
+
+    seen: dict[str, Path] = {}
+    for spec in specs:
+        try:
+            name = folder_name(spec)
+        except BadSpec:
+            continue
+        if (first := seen.setdefault(name.casefold(), spec)) is not spec:
+            clash = f"{first} and {spec} would go into one folder, {name}"
+            return f"nothing was drawn: {clash}; draw one of them elsewhere, with --out"
+    return ""
+
+
+def _say_placed(placed: Placed, report: Report) -> None:
+    report.say(f"  {_counted(len(placed.files), 'file')} in {placed.folder}")
+    if placed.removed:
+        report.say(f"  removed, of an earlier run: {', '.join(placed.removed)}")
+    for path in placed.kept:
+        report.object(
+            f"{placed.folder / path}: left there, since it was changed after cabdraw wrote it; it is not part of the "
+            "package any more"
+        )

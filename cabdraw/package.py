@@ -1,0 +1,185 @@
+"""From a spec to its package: which files are made, for whom, and where they are put."""
+
+from __future__ import annotations
+
+import unicodedata
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from cabdraw.cab import Cab, WallName
+from cabdraw.check import findings as check
+from cabdraw.draw.elevation import elevation
+from cabdraw.draw.shapes import Sheet
+from cabdraw.draw.template import template
+from cabdraw.errors import BadSpec, Finding, SpecError
+from cabdraw.install.blocks import blocks
+from cabdraw.place import CannotPlace, Placed, put_in_place
+from cabdraw.record import record
+from cabdraw.resolve import resolve
+from cabdraw.spec import Document, load
+
+__all__ = ["CannotPlace", "Drawn", "Looked", "NoSuchWall", "build", "draw_package", "folder_name", "look"]
+
+#: Where packages go unless another folder is named.
+OUT = Path("out")
+#: What the fabricator works from; withheld while a finding stops fabrication.
+SHOP = "shop/"
+
+# The writers are imported where they are used: their libraries are slow to load, and looking at a spec needs none.
+
+
+def _dxf(sheet: Sheet, cab: Cab) -> bytes:
+    from cabdraw.write.dxf import drawing_bytes
+
+    return drawing_bytes(sheet, cab.printing.system)
+
+
+def _svg(sheet: Sheet, cab: Cab) -> bytes:
+    from cabdraw.write.svg import svg_bytes
+
+    return svg_bytes(sheet)
+
+
+def _pdf(sheet: Sheet, cab: Cab) -> bytes:
+    from cabdraw.write.pdf import pdf_bytes
+
+    return pdf_bytes([sheet])
+
+
+def _every_wall(cab: Cab) -> tuple[WallName, ...]:
+    return tuple(cab.walls)
+
+
+def _walls_with_a_rail(cab: Cab) -> tuple[WallName, ...]:
+    return tuple(name for name, wall in cab.walls.items() if wall.rail is not None)
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing that is made of some walls, and the files that it is written to; {wall} stands for the wall's name."""
+
+    whom: str
+    walls: Callable[[Cab], tuple[WallName, ...]]
+    view: Callable[[Cab, WallName, Sequence[Finding]], Sheet]
+    files: Mapping[str, Callable[[Sheet, Cab], bytes]]
+
+
+#: Every drawing of a package. `resolved.json` comes beside them.
+DRAWINGS: tuple[Drawing, ...] = (
+    Drawing(
+        whom="drafter, approver",
+        walls=_every_wall,
+        view=elevation,
+        files={"drawings/elevation-{wall}.dxf": _dxf, "drawings/elevation-{wall}.svg": _svg},
+    ),
+    Drawing(
+        whom="installer",
+        walls=_walls_with_a_rail,
+        view=template,
+        files={"site/drill-{wall}.svg": _svg, "site/drill-{wall}.pdf": _pdf},
+    ),
+)
+
+
+class NoSuchWall(Exception):
+    """A wall was asked for that the spec does not panel."""
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """A spec that could be resolved, and what was found about its car."""
+
+    document: Document
+    cab: Cab
+    findings: tuple[Finding, ...]
+
+    @property
+    def status(self) -> int:
+        """The exit status that goes with it: 1 if a finding is an error, else 0."""
+        return int(any(finding.severity == "error" for finding in self.findings))
+
+
+@dataclass(frozen=True, slots=True)
+class Drawn(Looked):
+    """A spec that was drawn: the files of its package by path, and what became of the folder."""
+
+    files: Mapping[str, bytes]
+    placed: Placed
+
+    @property
+    def folder(self) -> Path:
+        """Where the package stands."""
+        return self.placed.folder
+
+
+def look(spec: Path) -> Looked:
+    """Read a spec, resolve it and check it; raises `BadSpec`."""
+    document = load(spec)
+    cab = resolve(document)
+    return Looked(document, cab, check(cab))
+
+
+def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None) -> Drawn:
+    """Draw a spec into its folder inside `out`, all walls or only some.
+
+    Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
+    """
+    name = folder_name(spec)
+    looked = look(spec)
+    files = build(looked.cab, looked.findings, walls)
+    placed = put_in_place(files, out / name)
+    return Drawn(looked.document, looked.cab, looked.findings, files, placed)
+
+
+def build(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None = None) -> dict[str, bytes]:
+    """The files of a car's package by path, in the order of their paths; of all walls, or only of some."""
+    from cabdraw.write.tables import json_bytes
+
+    for wall in walls or ():
+        if wall not in cab.walls:
+            raise NoSuchWall(f"there is no {wall} wall to draw: this car has panels on {_listed(tuple(cab.walls))}")
+    files = {"resolved.json": json_bytes(record(cab, findings, blocks(cab)))}
+    files.update(_drawn(cab, findings, walls))
+    if any(finding.stops == "fabrication" for finding in findings):
+        files = {path: content for path, content in files.items() if not path.startswith(SHOP)}
+    return dict(sorted(files.items()))
+
+
+def _drawn(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None) -> Iterator[tuple[str, bytes]]:
+    for drawing in DRAWINGS:
+        for wall in drawing.walls(cab):
+            if not walls or wall in walls:
+                sheet = drawing.view(cab, wall, findings)
+                for path, written in drawing.files.items():
+                    yield path.format(wall=wall), written(sheet, cab)
+
+
+def _listed(words: tuple[str, ...]) -> str:
+    *most, last = words
+    return f"{', '.join(most)} and {last}" if most else last
+
+
+#: Names that Windows keeps for devices, with or without an ending.
+_DEVICES = {"con", "prn", "aux", "nul", *(f"{port}{number}" for port in ("com", "lpt") for number in range(1, 10))}
+_LONGEST_NAME = 150
+
+
+def folder_name(spec: Path) -> str:
+    """The name of a spec's folder: the file's name without its ending; raises `BadSpec` if no folder can have it."""
+    name = unicodedata.normalize("NFC", spec.stem)
+    what = ""
+    if len(name.encode(errors="replace")) > _LONGEST_NAME:
+        what = f"the file's name is longer than {_LONGEST_NAME} characters"
+    elif not name.isprintable() or set(name) & set('<>:"/\\|?*'):
+        what = "the file's name holds a character that a folder cannot have in its name everywhere"
+    elif not any(letter.isalnum() for letter in name):
+        what = "the file's name holds no letter and no digit"
+    elif name[0] in ".-~ " or name[-1] in ". ":
+        what = "the file's name begins or ends with a sign that a folder's name should not"
+    elif name.split(".")[0].rstrip().lower() in _DEVICES:
+        what = f'"{name}" is a name that Windows keeps for a device'
+    if what:
+        hint = "the folder of the package is named after it; rename the file, e.g. larkspur-car-2.yaml"
+        raise BadSpec((SpecError(spec.name, 0, 0, "", what, hint),))
+    return name
