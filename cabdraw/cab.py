@@ -27,6 +27,14 @@ PartKind = Literal[
 ]  # fmt: skip
 
 
+def neighbour_names(wall: WallName, has_back: bool) -> tuple[str, str]:
+    """What stands at a wall's left and right end as seen from inside: a wall, `front` or `rear`."""
+    if wall == "back":
+        return "left", "right"
+    far = "back" if has_back else "rear"
+    return ("front", far) if wall == "left" else (far, "front")
+
+
 @dataclass(frozen=True, slots=True)
 class Point:
     """A point on a wall."""
@@ -201,6 +209,8 @@ class Rail:
     standoffs: tuple[Standoff, ...]
     pilot: Length
     hole: Length
+    bolted: bool
+    """Whether the spec names a bolt for it."""
     bolt: Bolt | None
     insertion: Length | None
     flange: Length | None
@@ -406,6 +416,10 @@ class Cab:
             found += self.walls[name].parts if name in self.walls else ()
             found += (trim for trim in self.trims if trim.wall == name)
         return tuple(found)
+
+    def neighbours(self, wall: WallName) -> tuple[str, str]:
+        """What stands at a wall's left and right end as seen from inside: a wall, `front` or `rear`."""
+        return neighbour_names(wall, "back" in self.walls)
 
     def projection(self, wall: str) -> Length:
         """How far a wall's panel face stands off its shell; zero for a wall without panels."""

@@ -13,6 +13,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 XY = tuple[float, float]
+Across = Literal["left", "centre", "right"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,7 +71,7 @@ class Text:
     at: XY
     text: str
     height: float = 2.5
-    across: Literal["left", "centre", "right"] = "left"
+    across: Across = "left"
     up: Literal["base", "middle", "top"] = "base"
     angle: float = 0.0
     bold: bool = False

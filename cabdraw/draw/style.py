@@ -91,7 +91,7 @@ HEADING = 5.0
 EXTENSION_GAP = 1.0
 EXTENSION_PAST = 1.5
 STROKE = 1.8
-FIGURE_GAP = 0.8
+FIGURE_GAP = 1.0
 FONT = "DejaVu Sans"
 #: Height of capitals as a share of the type size in DejaVu Sans (cap height 1493 of 2048 units).
 CAPITALS = 1493 / 2048

@@ -1,0 +1,344 @@
+"""The elevation of one wall, as seen from inside, with every dimension that an approver and a shop ask for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from itertools import accumulate
+
+from cabdraw.cab import Cab, Part, Rect, Wall, WallName
+from cabdraw.draw.labels import labels
+from cabdraw.draw.layout import (
+    chain_across,
+    chain_up,
+    overall_across,
+    overall_up,
+    running_across,
+    running_up,
+)
+from cabdraw.draw.measure import text_width
+from cabdraw.draw.paper import Area, Paper, paper
+from cabdraw.draw.scales import Scale, largest, read_scale
+from cabdraw.draw.shapes import XY, Across, Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
+from cabdraw.draw.style import FIGURE, LABEL, NOTE
+from cabdraw.draw.title import (
+    SMALL,
+    Title,
+    arrow,
+    banner,
+    finding_lines,
+    frame,
+    heading,
+    key_plan,
+    legend,
+    notes,
+    stops_fabrication,
+    title_block,
+)
+from cabdraw.errors import Finding
+from cabdraw.units import ZERO, Length, total
+
+#: Paper mm from the wall to the first dimension line on each side.
+CHAIN_BELOW, RUNNING_ABOVE, CHAIN_LEFT, RUNNING_RIGHT = 7.0, 6.0, 8.0, 7.0
+#: Paper mm that dimensions and labels take on each side of the wall: left, below, right, above.
+AROUND = (40.0, 24.0, 36.0, 13.0)
+LOOKS: dict[str, tuple[str, str]] = {
+    "panel": ("PANEL", "board"),
+    "backer": ("BAND", "band"),
+    "bumper": ("BAND", "band"),
+    "crown": ("BAND", "band"),
+    "base": ("METAL", "metal"),
+    "frieze": ("METAL", "metal"),
+    "vertical-reveal": ("REVEAL", "reveal"),
+    "horizontal-reveal": ("REVEAL", "reveal"),
+    "handrail": ("RAIL", "rail"),
+}
+
+
+def corners(rect: Rect) -> tuple[XY, ...]:
+    """The corners of a rectangle in mm, anticlockwise from the lower left."""
+    x, y, right, top = float(rect.x), float(rect.y), float(rect.right), float(rect.top)
+    return (x, y), (right, y), (right, top), (x, top)
+
+
+def part_shapes(part: Part) -> Iterator[Shape]:
+    """What of a part shows in an elevation: its outline, and the holes that fixtures make in it."""
+    if part.visible is None or part.kind not in LOOKS:
+        return
+    layer, tint = LOOKS[part.kind]
+    if not part.cuts:
+        yield Polyline(layer, corners(part.visible), True, tint, part.mark)
+        return
+    for shape in part.shapes:
+        yield Polyline(layer, tuple((float(p.x), float(p.y)) for p in shape.outline), True, tint, part.mark)
+        for hole in shape.holes:
+            yield Polyline(layer, tuple((float(p.x), float(p.y)) for p in hole), True, "paper")
+
+
+def row_chain(cab: Cab, wall: Wall) -> tuple[list[Length], list[Length]]:
+    """The lengths along the row (margins, panels, joints), exact and as printed."""
+    lengths, absorbs = [wall.margins[0]], [True]
+    for index, (_, width) in enumerate(wall.columns):
+        if index and wall.reveal > ZERO:
+            lengths.append(wall.reveal)
+            absorbs.append(False)
+        lengths.append(width)
+        absorbs.append(False)
+    lengths.append(wall.margins[1])
+    absorbs.append(True)
+    kept = [i for i, length in enumerate(lengths) if length > ZERO]
+    lengths, absorbs = [lengths[i] for i in kept], [absorbs[i] for i in kept]
+    return lengths, list(cab.printing.chain(lengths, absorbs))
+
+
+def stack_chain(cab: Cab, wall: Wall) -> tuple[list[Length], list[Length]]:
+    """The heights up the stack, exact and as printed; butt joints, which have none, are left out."""
+    bands = [band for band in wall.bands if band.height > ZERO]
+    lengths = [band.height for band in bands]
+    return lengths, list(cab.printing.chain(lengths, [band.kind == "gap" for band in bands]))
+
+
+def wall_dimensions(cab: Cab, wall: Wall, scale: float) -> list[Dimension]:
+    """Every dimension of an elevation: the row and the stack with their overalls, heights, standoffs."""
+    size = cab.printing.size
+    width, height = float(wall.width), float(wall.height)
+    lengths, printed = row_chain(cab, wall)
+    stations = [0.0, *(float(x) for x in accumulate(lengths))]
+    line = -CHAIN_BELOW / scale
+    found, in_lane = chain_across(stations, [size(p) for p in printed], line, 0.0, scale)
+    below = line - (10.6 if in_lane else 6.5) / scale
+    found.append(overall_across(0.0, width, size(total(printed)), below, 0.0, scale))
+
+    lengths, printed = stack_chain(cab, wall)
+    stations = [0.0, *(float(y) for y in accumulate(lengths))]
+    line = -CHAIN_LEFT / scale
+    figures = [size(p) for p in printed]
+    found += chain_up(stations, figures, line, 0.0, scale)
+    column = max(text_width(figure, FIGURE) for figure in figures) + 6.0
+    found.append(overall_up(0.0, height, size(total(printed)), line - column / scale, 0.0, scale))
+
+    heights = list(accumulate(printed))
+    ups = [(y, size(p)) for y, p in zip(stations[1:], heights, strict=True)]
+    if wall.rail is not None:
+        top = wall.rail.y + wall.rail.height / 2
+        ups.append((float(top), f"{size(top)} rail top"))
+        ups.append((float(wall.rail.y), f"{size(wall.rail.y)} rail centre"))
+        ups.sort(key=lambda pair: pair[0])
+    right = width + RUNNING_RIGHT / scale
+    found += running_up(0.0, [y for y, _ in ups], [figure for _, figure in ups], right, width, scale)
+    if wall.rail is not None:
+        xs = [standoff.x for standoff in wall.rail.standoffs]
+        above = height + RUNNING_ABOVE / scale
+        found += running_across(0.0, [float(x) for x in xs], [size(x) for x in xs], above, height, scale)
+    return found
+
+
+def _rail_shapes(wall: Wall, scale: float) -> Iterator[Shape]:
+    rail = wall.rail
+    if rail is None:
+        return
+    body = Rect(rail.x, rail.y - rail.height / 2, rail.length, rail.height)
+    yield Polyline("RAIL", corners(body), True, "rail", f"rail-{wall.name}")
+    y = float(rail.y)
+    radius = float(rail.flange or rail.hole * 2) / 2
+    past = 3.0 / scale
+    for standoff in rail.standoffs:
+        x = float(standoff.x)
+        yield Circle("RAIL", (x, y), radius)
+        reach = float(rail.height) / 2 + past
+        yield Line("CENTRE", (x, y - reach), (x, y + reach))
+    yield Line("CENTRE", (float(rail.x) - past, y), (float(rail.right) + past, y))
+
+
+def _adjoining(cab: Cab, wall: Wall) -> Iterator[Shape]:
+    """The panelling of the walls at either end, cut where it meets this wall."""
+    for end, name in zip((0, 1), cab.neighbours(wall.name), strict=True):
+        other = cab.walls.get(name)  # type: ignore[call-overload]
+        if other is None:
+            continue
+        deep = other.projection
+        x = ZERO if end == 0 else wall.width - deep
+        bands = [band for band in other.bands if band.kind != "gap"]
+        rect = Rect(x, bands[0].y, deep, bands[-1].top - bands[0].y)
+        yield Polyline("HIDDEN", corners(rect), True, "here")
+
+
+def wall_shapes(cab: Cab, wall: Wall, scale: float) -> list[Shape]:
+    """The wall itself: shell, floor and ceiling, every visible part, rail, fixtures, what lies behind."""
+    width, height = float(wall.width), float(wall.height)
+    past = 4.0 / scale
+    shapes: list[Shape] = list(_adjoining(cab, wall))
+    order = {"handrail": 2}
+    for part in sorted(wall.parts, key=lambda p: order.get(p.kind, 0)):
+        if part.kind != "handrail":
+            shapes += part_shapes(part)
+    for fixture in wall.fixtures:
+        if fixture.clearance > ZERO:
+            shapes.append(Polyline("FIXTURE", corners(fixture.opening), True))
+        shapes.append(Polyline("FIXTURE", corners(fixture.rect), True, "fixture"))
+    shapes += _rail_shapes(wall, scale)
+    for thing in wall.obstructions:
+        shapes.append(Polyline("HIDDEN", corners(thing.rect), True))
+    shapes.append(Polyline("SHELL", ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), True))
+    shapes.append(Line("FLOOR", (-past, 0.0), (width + past, 0.0)))
+    shapes.append(Line("FLOOR", (-past, height), (width + past, height)))
+    return shapes
+
+
+SEEN = {
+    "back": "seen from inside, facing the back",
+    "left": "seen from inside; the front is at the left",
+    "right": "seen from inside; the front is at the right",
+}
+
+
+def _ends(cab: Cab, wall: Wall, scale: float, low: float) -> list[Shape]:
+    """Which end of a side wall is the front, below the wall."""
+    width = float(wall.width)
+    names = cab.neighbours(wall.name)
+    shapes: list[Shape] = []
+    ends: tuple[tuple[str, float, float, Across], ...] = (
+        (names[0], 0.0, -1.0, "left"),
+        (names[1], width, 1.0, "right"),
+    )
+    for name, x, way, across in ends:
+        if wall.name == "back":
+            words = f"{name} wall"
+        else:
+            words = {"front": "FRONT", "rear": "REAR", "back": "back wall"}[name]
+        bold = words.isupper()
+        start = x - way * 6.0 / scale
+        text = Text(
+            "TEXT", (start - way * 1.5 / scale, low), words, LABEL if bold else NOTE, across, "middle", 0.0, bold
+        )
+        shapes += arrow("TEXT", (start, low), (way, 0.0), 6.0 / scale)
+        shapes.append(text)
+    return shapes
+
+
+def choose_scale(cab: Cab, wall: Wall, area: Area) -> Scale:
+    """The sheet's stated scale, or the largest preferred one at which the wall and its dimensions fit."""
+    if cab.sheet.scale.strip().lower() != "auto" and (stated := read_scale(cab.sheet.scale)):
+        return stated
+    around = (AROUND[0] + AROUND[2], AROUND[1] + AROUND[3])
+    return largest(
+        cab.printing.system, float(wall.width), float(wall.height), (area.width - 4, area.height - 4), around
+    )
+
+
+def elevation_view(cab: Cab, wall: Wall, area: Area, scale: Scale) -> View:
+    """The wall with its dimensions and labels, centred in an area of the paper."""
+    s = scale.ratio
+    shapes = wall_shapes(cab, wall, s)
+    dimensions = wall_dimensions(cab, wall, s)
+    lowest = min(d.line for d in dimensions if d.axis == "x")
+    ends = _ends(cab, wall, s, lowest - 5.0 / s)
+    width, height = float(wall.width), float(wall.height)
+    captions: list[Shape] = [
+        Text("DIMENSION", (width + RUNNING_RIGHT / s, height + 4.5 / s), "above floor", SMALL),
+    ]
+    if wall.rail is not None:
+        at = (-1.5 / s, height + RUNNING_ABOVE / s)
+        captions.append(Text("DIMENSION", at, "standoffs", SMALL, "right", "middle"))
+    drawn: list[Shape] = [*shapes, *dimensions, *ends, *captions]
+    drawn += labels(cab, wall, drawn, s)
+    left, below, right, above = AROUND
+    across = area.left + (area.width - (width * s + left + right)) / 2 + left
+    up = area.low + (area.height - (height * s + below + above)) / 2 + below
+    return View(
+        f"elevation-{wall.name}", s, (across, up), tuple(drawn), ((area.left, area.low), (area.right, area.high))
+    )
+
+
+def elevation_notes(cab: Cab, wall: Wall) -> list[str]:
+    """What a reader of an elevation must know."""
+    survey = cab.survey
+    measured = " ".join(
+        word for word in ("on " + survey.date if survey.date else "", "by " + survey.by if survey.by else "") if word
+    )
+    found = [
+        "Sizes are visible sizes. Core and cut sizes are in the shop's lists.",
+        f"Heights are from the finished floor{_finish(cab)}.",
+        f"Made to the least reading of a field survey{' ' + measured if measured else ''};"
+        " check on site before cutting.",
+        "Left and right are as seen entering the car.",
+    ]
+    if wall.rail is not None:
+        found.append("Drill only from the drilling template, and only where its cautions are met.")
+    return found
+
+
+def _finish(cab: Cab) -> str:
+    finish = cab.survey.floor_finish
+    return f", {cab.printing.size(finish)} of flooring still to be laid" if finish > ZERO else ""
+
+
+def elevation(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
+    """The sheet with one wall's elevation, on the paper that the spec names."""
+    wall = cab.walls[name]
+    sheet = paper(cab.sheet.size)
+    scale = choose_scale(cab, wall, sheet.drawing)
+    view = elevation_view(cab, wall, sheet.drawing, scale)
+    title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text)
+    column = side_column(cab, wall, sheet, title, findings)
+    about = (
+        ("title", f"{cab.job.project}, {cab.job.car}: {name} wall, elevation"),
+        ("subject", "Dimensioned elevation"),
+        ("author", cab.job.drawn_by or ""),
+        ("revision", cab.job.revision or ""),
+        ("date", cab.job.date or ""),
+    )
+    return Sheet(view.name, about[0][1], sheet.width, sheet.height, (*frame(sheet), *column), (view,), about)
+
+
+def side_column(cab: Cab, wall: Wall, sheet: Paper, title: Title, findings: Sequence[Finding]) -> list[Shape]:
+    """Everything in the title column: warnings, key plan, legend, notes, title block."""
+    area = sheet.column
+    block, top = title_block(cab, title, sheet, findings)
+    shapes: list[Shape] = list(block)
+    y = area.high - 3.0
+
+    def put(made: tuple[list[Shape], float]) -> None:
+        nonlocal y
+        drawn, under = made
+        # A short sheet keeps its title block clear and drops what comes last.
+        if under >= top:
+            shapes.extend(drawn)
+            y = under
+
+    if stops_fabrication(findings):
+        put(banner(area, y, "NOT FOR FABRICATION"))
+    put(key_plan(cab, area, y, wall.name))
+    first, under = heading(area, y, "Notes")
+    rest, under = notes(area, under, elevation_notes(cab, wall))
+    put(([*first, *rest], under - 2.0))
+    first, under = heading(area, y, "Key")
+    rest, under = legend(area, under, _legend(cab, wall))
+    put(([*first, *rest], under - 2.0))
+    first, under = heading(area, y, "Findings")
+    for count in range(len(found := finding_lines(findings, wall.name)), 0, -1):
+        more = [f"{len(found) - count} more in the report"] if count < len(found) else []
+        rest, low = notes(area, under, found[:count] + more)
+        if low >= top:
+            put(([*first, *rest], low))
+            break
+    return shapes
+
+
+def _legend(cab: Cab, wall: Wall) -> list[tuple[str, str, str]]:
+    kinds = {part.kind for part in wall.parts}
+    entries = [("PANEL", "board", "panel")]
+    if kinds & {"backer", "bumper", "crown"}:
+        entries.append(("BAND", "band", ", ".join(k for k in ("backer", "bumper", "crown") if k in kinds)))
+    if kinds & {"base", "frieze"}:
+        entries.append(("METAL", "metal", ", ".join(k for k in ("base", "frieze") if k in kinds)))
+    if kinds & {"vertical-reveal", "horizontal-reveal"}:
+        entries.append(("REVEAL", "reveal", "metal reveal"))
+    if wall.rail is not None:
+        entries.append(("RAIL", "rail", "handrail"))
+    if any(name in cab.walls for name in cab.neighbours(wall.name)):
+        entries.append(("HIDDEN", "here", "panelling of the next wall"))
+    if wall.fixtures:
+        entries.append(("FIXTURE", "fixture", "fixture that stays"))
+    if wall.obstructions:
+        entries.append(("HIDDEN", "", "behind the shell"))
+    return entries

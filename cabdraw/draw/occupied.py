@@ -1,0 +1,107 @@
+"""What is already drawn on a view, so that a label finds a place where it touches nothing."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+from math import ceil, cos, radians, sin
+
+from cabdraw.draw.measure import text_box
+from cabdraw.draw.shapes import XY, Arc, Circle, Dimension, Hatch, Line, Polyline, Shape, Text
+from cabdraw.draw.strokes import dimension_strokes, dimension_text, hatch_lines
+
+Box = tuple[float, float, float, float]
+Segment = tuple[XY, XY]
+
+
+def segments(shape: Shape, scale: float) -> Iterator[Segment]:
+    """The straight strokes of a shape, curves as short chords, in the coordinates of its view; none for text."""
+    if isinstance(shape, Line):
+        yield shape.start, shape.end
+    elif isinstance(shape, Polyline):
+        yield from pairwise((*shape.points, *shape.points[:1]) if shape.closed else shape.points)
+    elif isinstance(shape, Dimension):
+        yield from dimension_strokes(shape, scale)
+    elif isinstance(shape, Hatch):
+        yield from hatch_lines(shape, scale)
+    elif isinstance(shape, (Circle, Arc)):
+        yield from pairwise(chords(shape))
+
+
+def chords(shape: Circle | Arc, steps: int = 24) -> list[XY]:
+    """Points along a circle or an arc, first to last."""
+    start, end = (0.0, 360.0) if isinstance(shape, Circle) else (shape.start, shape.end)
+    if end <= start:
+        end += 360.0
+    count = max(2, ceil((end - start) / 360.0 * steps))
+    angles = [radians(start + (end - start) * i / count) for i in range(count + 1)]
+    return [(shape.centre[0] + shape.radius * cos(a), shape.centre[1] + shape.radius * sin(a)) for a in angles]
+
+
+def texts(shape: Shape) -> Iterator[Text]:
+    """The text of a shape, a dimension's figure too."""
+    if isinstance(shape, Text):
+        yield shape
+    elif isinstance(shape, Dimension):
+        yield dimension_text(shape)
+
+
+def crosses(segment: Segment, box: Box) -> bool:
+    """Whether a segment passes through the inside of a box (Liang and Barsky's clipping)."""
+    (x0, y0), (x1, y1) = segment
+    left, low, right, high = box
+    if max(x0, x1) <= left or min(x0, x1) >= right or max(y0, y1) <= low or min(y0, y1) >= high:
+        return False
+    enter, leave = 0.0, 1.0
+    for delta, near, far in ((x1 - x0, left - x0, right - x0), (y1 - y0, low - y0, high - y0)):
+        if abs(delta) < 1e-12:
+            continue
+        a, b = near / delta, far / delta
+        if a > b:
+            a, b = b, a
+        enter, leave = max(enter, a), min(leave, b)
+    return enter < leave - 1e-9
+
+
+def meet(a: Box, b: Box) -> bool:
+    """Whether two boxes overlap."""
+    return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
+
+
+class Occupied:
+    """Strokes and texts of a view, in its own coordinates; `around` paper mm are kept clear of each."""
+
+    def __init__(self, scale: float, around: float = 0.5) -> None:
+        self.scale = scale
+        self.around = around / scale
+        self._segments: list[Segment] = []
+        self._boxes: list[Box] = []
+
+    def add(self, shapes: Iterable[Shape]) -> None:
+        """Take note of what is drawn."""
+        for shape in shapes:
+            self._segments.extend(segments(shape, self.scale))
+            self._boxes.extend(text_box(text, self.scale) for text in texts(shape))
+
+    def free(self, box: Box) -> bool:
+        """Whether a box, with a little room round it, touches nothing."""
+        wide = (box[0] - self.around, box[1] - self.around, box[2] + self.around, box[3] + self.around)
+        return not any(meet(wide, other) for other in self._boxes) and not any(
+            crosses(segment, wide) for segment in self._segments
+        )
+
+    def place(self, options: Iterable[tuple[Text, ...]], within: Box | None = None) -> tuple[Text, ...]:
+        """The first of the options whose texts all stand free, and inside `within`; it is noted. () if none does."""
+        for option in options:
+            boxes = [text_box(text, self.scale) for text in option]
+            if within is not None and not all(inside(box, within) for box in boxes):
+                continue
+            if all(self.free(box) for box in boxes):
+                self._boxes.extend(boxes)
+                return option
+        return ()
+
+
+def inside(box: Box, outer: Box) -> bool:
+    """Whether a box lies inside another."""
+    return box[0] >= outer[0] and box[1] >= outer[1] and box[2] <= outer[2] and box[3] <= outer[3]

@@ -1,0 +1,43 @@
+"""Text that must fit: shrunk through the standard heights, wrapped into lines, or cut short with a sign that it was."""
+
+from __future__ import annotations
+
+from cabdraw.draw.measure import text_width
+
+#: Text heights of ISO 3098 in paper mm (series from memory of the standard), smallest that still prints well first.
+HEIGHTS = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0)
+
+
+def fitted(text: str, room: float, height: float, bold: bool = False) -> tuple[str, float]:
+    """The text and the largest standard height up to `height` at which it fits a width; cut short where none does."""
+    for size in sorted((h for h in HEIGHTS if h <= height), reverse=True):
+        if text_width(text, size, bold) <= room:
+            return text, size
+    size = HEIGHTS[0]
+    kept = text
+    while kept and text_width(kept + "…", size, bold) > room:
+        kept = kept[:-1]
+    return kept.rstrip() + "…", size
+
+
+def wrapped(text: str, room: float, height: float, bold: bool = False) -> list[str]:
+    """The text in lines no wider than `room`; a word wider than that is broken."""
+    lines: list[str] = []
+    line = ""
+    for word in text.split():
+        longer = f"{line} {word}" if line else word
+        if text_width(longer, height, bold) <= room:
+            line = longer
+            continue
+        if line:
+            lines.append(line)
+        while text_width(word, height, bold) > room and len(word) > 1:
+            cut = len(word) - 1
+            while cut > 1 and text_width(word[:cut], height, bold) > room:
+                cut -= 1
+            lines.append(word[:cut])
+            word = word[cut:]
+        line = word
+    if line:
+        lines.append(line)
+    return lines

@@ -1,0 +1,51 @@
+"""Spacer blocks: what sets each visible gap on site, at the height where a part is set."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from cabdraw.cab import BOARD_BANDS, TIERS, Cab, Wall
+from cabdraw.units import ZERO, Length, between
+
+#: Bands whose parts are set against a block at each end.
+SET_BANDS = ("base", *TIERS, *BOARD_BANDS, "frieze")
+
+
+@dataclass(frozen=True, slots=True)
+class Block:
+    """Spacer blocks of one size: how many, and every place where one is used."""
+
+    size: Length
+    count: int
+    used: tuple[str, ...]
+
+
+def width_at(cab: Cab, wall: Wall, y: Length) -> Length:
+    """How wide a wall is at a height, between the readings, less the survey's uncertainty."""
+    return between(wall.readings.width, y.ratio(wall.height)) - cab.survey.uncertainty
+
+
+def end_gaps(cab: Cab, wall: Wall, y: Length) -> tuple[Length, Length]:
+    """The gap from shell to row at each end, left and right as seen from inside, at a height."""
+    wider = (width_at(cab, wall, y) - wall.width) / 2
+    return wall.margins[0] + wider, wall.margins[1] + wider
+
+
+def _uses(cab: Cab) -> Iterator[tuple[Length, str]]:
+    for name, wall in cab.walls.items():
+        if wall.bands[0].kind == "gap" and wall.bands[0].height > ZERO:
+            yield wall.bands[0].height, f"{name}: floor, under the base"
+        for band in wall.bands:
+            if band.kind in SET_BANDS:
+                left, right = end_gaps(cab, wall, band.y + band.height / 2)
+                yield left, f"{name}: {band.kind}, left end"
+                yield right, f"{name}: {band.kind}, right end"
+
+
+def blocks(cab: Cab) -> tuple[Block, ...]:
+    """The spacer blocks of a car by size, smallest first; sizes to the nearest increment, half up."""
+    found: dict[Length, list[str]] = {}
+    for size, use in _uses(cab):
+        found.setdefault(size.nearest_to(cab.increment), []).append(use)
+    return tuple(Block(size, len(used), tuple(used)) for size, used in sorted(found.items(), key=lambda kv: kv[0]))

@@ -1,0 +1,26 @@
+"""From readings to governing sizes, and what was measured between the readings."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from fractions import Fraction
+
+from cabdraw.units import Length, between
+
+
+def above_high_point(heights: Sequence[Length], falls: Sequence[Length] | None) -> tuple[Length, ...]:
+    """Each height reading less the fall of the floor at its place, so that all count from the floor's high point.
+
+    One height alone was read at no known place and loses the greatest fall.
+    """
+    if falls is None:
+        return tuple(heights)
+    if len(heights) == 1:
+        return (heights[0] - max(falls),)
+    last = len(heights) - 1
+    return tuple(height - between(falls, Fraction(i, last)) for i, height in enumerate(heights))
+
+
+def governing(readings: Sequence[Length], uncertainty: Length) -> Length:
+    """The size that everything is made to: the least reading less the survey's uncertainty."""
+    return min(readings) - uncertainty

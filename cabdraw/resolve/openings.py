@@ -1,0 +1,124 @@
+"""What is not one-dimensional: fixtures cut out of parts, and whether the visible parts cover a wall without overlap.
+
+shapely works here in floating millimetres; what comes out are values: rectangles' own exact edges.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Iterable, Sequence
+from dataclasses import replace
+
+import shapely
+from shapely.geometry import MultiPolygon, Polygon, box
+from shapely.geometry.base import BaseGeometry
+
+from cabdraw.cab import Cut, Fixture, Part, Point, Rect, Ring, Shape, Wall
+from cabdraw.units import Length
+
+#: Areas in square mm under which two edges that touch count as touching, not overlapping.
+NOTHING = 1e-3
+#: Parts that are cut round what stands on the wall.
+CUT_KINDS = ("panel", "backer", "bumper", "crown", "frieze", "base")
+
+
+def polygon(rect: Rect) -> Polygon:
+    """A rectangle in floating millimetres."""
+    return box(float(rect.x), float(rect.y), float(rect.right), float(rect.top))
+
+
+def pieces(shape: BaseGeometry) -> tuple[Polygon, ...]:
+    """The polygons that a geometry is made of, from the left, then from the floor; lines and points are left out."""
+    found = [g for g in shapely.get_parts(shape) if isinstance(g, Polygon) and g.area > NOTHING]
+    return tuple(sorted(found, key=lambda g: (g.bounds[0], g.bounds[1])))
+
+
+class Edges:
+    """Finds the exact length that a floating coordinate stands for."""
+
+    def __init__(self, lengths: Iterable[Length]) -> None:
+        self._exact = sorted(set(lengths))
+        self._floats = [float(length) for length in self._exact]
+
+    def __call__(self, value: float) -> Length:
+        at = bisect_left(self._floats, value)
+        near = [i for i in (at - 1, at) if 0 <= i < len(self._floats)]
+        return self._exact[min(near, key=lambda i: abs(self._floats[i] - value))]
+
+
+def cut_parts(parts: Sequence[Part], fixtures: Sequence[Fixture]) -> tuple[Part, ...]:
+    """The parts with each fixture's opening cut out of those that it meets."""
+    if not fixtures:
+        return tuple(parts)
+    return tuple(_cut(part, fixtures) for part in parts)
+
+
+def _cut(part: Part, fixtures: Sequence[Fixture]) -> Part:
+    if part.kind not in CUT_KINDS or part.visible is None:
+        return part
+    whole = polygon(part.visible)
+    cuts: list[Cut] = []
+    left: BaseGeometry = whole
+    rects = [part.visible]
+    for fixture in fixtures:
+        opening = polygon(fixture.opening)
+        if whole.intersection(opening).area <= NOTHING:
+            continue
+        rest = pieces(whole.difference(opening))
+        kind = "split" if len(rest) != 1 else "hole" if rest[0].interiors else "notch"
+        cuts.append(Cut(fixture.what, kind, fixture.opening))  # type: ignore[arg-type]
+        left = left.difference(opening)
+        rects.append(fixture.opening)
+    if not cuts:
+        return part
+    across = Edges(edge for rect in rects for edge in (rect.x, rect.right))
+    up = Edges(edge for rect in rects for edge in (rect.y, rect.top))
+
+    def ring(coords: Iterable[tuple[float, ...]]) -> Ring:
+        return tuple(Point(across(c[0]), up(c[1])) for c in list(coords)[:-1])
+
+    shapes = tuple(
+        Shape(ring(shapely.normalize(p).exterior.coords), tuple(ring(hole.coords) for hole in p.interiors))
+        for p in pieces(left)
+    )
+    return replace(part, cuts=tuple(cuts), shapes=shapes)
+
+
+def seen(part: Part) -> BaseGeometry:
+    """What of a part shows on its wall, fixtures cut out, in floating millimetres."""
+    if part.visible is None:
+        return MultiPolygon()
+    if not part.cuts:
+        return polygon(part.visible)
+    return MultiPolygon(
+        [
+            Polygon(
+                [(float(p.x), float(p.y)) for p in shape.outline],
+                [[(float(p.x), float(p.y)) for p in hole] for hole in shape.holes],
+            )
+            for shape in part.shapes
+        ]
+    )
+
+
+def coverage(wall: Wall) -> tuple[tuple[str, str, float], ...]:
+    """Where visible parts of a wall overlap, as (mark, mark, square mm), and what they leave open, as (mark, "", ...).
+
+    The rail stands off the wall and is left out; margins, gap bands and fixtures' openings are meant to be open.
+    """
+    parts = [part for part in wall.parts if part.visible is not None and part.kind != "handrail"]
+    shapes = [seen(part) for part in parts]
+    wrong: list[tuple[str, str, float]] = []
+    tree = shapely.STRtree(shapes)
+    for i, shape in enumerate(shapes):
+        for j in sorted(int(k) for k in tree.query(shape)):
+            if j > i and (area := shape.intersection(shapes[j]).area) > NOTHING:
+                wrong.append((parts[i].mark, parts[j].mark, area))
+    open_bands = [band for band in wall.bands if band.kind == "gap"]
+    meant = [polygon(Rect(wall.margins[0], band.y, wall.run, band.height)) for band in open_bands]
+    meant += [polygon(fixture.opening) for fixture in wall.fixtures]
+    row = box(float(wall.margins[0]), 0.0, float(wall.row_end), float(wall.height))
+    for rest in pieces(row.difference(shapely.union_all([*shapes, *meant]))):
+        x0, y0, x1, y1 = rest.bounds
+        wrong.append((f"x {x0:.1f} to {x1:.1f}, y {y0:.1f} to {y1:.1f} mm", "", rest.area))
+    return tuple(wrong)
