@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
 
 WallName = Literal["back", "left", "right"]
@@ -407,6 +408,7 @@ class Cab:
     fixings: Fixings | None
     rules: tuple[str, ...]
     sheet: Sheet
+    stock: Stock | None = None
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -31,6 +31,7 @@ from cabdraw.resolve.parts import WallParts
 from cabdraw.resolve.rail import resolve_rail
 from cabdraw.resolve.row import projection, resolve_row
 from cabdraw.resolve.stack import resolve_stack
+from cabdraw.resolve.stock import resolve_stock
 from cabdraw.spec import Document
 from cabdraw.spec.schema import LayoutWall, Spec, SurveyWall
 from cabdraw.spec.survey import Fixture as SurveyedFixture
@@ -76,6 +77,7 @@ def resolve(document: Document) -> Cab:
         if spec.fixings is not None
         else None,
         rules=spec.rules,
+        stock=resolve_stock(spec),
         sheet=Sheet(spec.sheet.size, spec.sheet.scale),
     )
 

@@ -27,6 +27,7 @@ from cabdraw.spec.layout import (
     StackItem,
 )
 from cabdraw.spec.section import WALLS, Section, WallName, inches
+from cabdraw.spec.stock import StockOnHand
 from cabdraw.spec.survey import (
     Behind,
     CarMass,
@@ -125,6 +126,7 @@ class Spec(Section):
     layout: Layout = Field(description="the panelling wanted")
     handrail: Handrail | None = Field(None, description="the handrail")
     fixings: Fixings | None = Field(None, description="spacings of screws and studs")
+    stock: StockOnHand | None = Field(None, description="the sheets and bars that parts are cut from")
     rules: tuple[RuleSet, ...] = Field((), description="published rules to hold the car against")
     sheet: SheetChoice = Field(SheetChoice(size="A3", scale="auto"), description="paper and scale")
 
