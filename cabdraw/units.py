@@ -112,7 +112,8 @@ def quoted(text: str, most: int = 40) -> str:
     return '"' + "".join(sign if sign.isprintable() else f"\\u{ord(sign):04X}" for sign in shown) + '"'
 
 
-_MARKS = str.maketrans({"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "⁄": "/"})
+#: Other signs that people type or paste for feet, inches and the fraction bar.
+MARKS = str.maketrans({"′": "'", "’": "'", "‘": "'", "″": '"', "”": '"', "“": '"', "⁄": "/"})
 _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
     "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅐": "1/7", "⅑": "1/9", "⅒": "1/10",
@@ -154,7 +155,7 @@ def parse_length(text: str, units: System) -> Length:
     """
     shown, hint = quoted(text.strip()), _EXAMPLES[units]
     tidy = text.strip() if len(text) <= _LONGEST_TYPED else ""
-    tidy = tidy.translate(_MARKS)
+    tidy = tidy.translate(MARKS)
     for sign, plain in _VULGAR.items():
         tidy = tidy.replace(sign, f" {plain} ")
     tidy = tidy.strip().lower()
@@ -200,28 +201,6 @@ def parse_mass(text: str) -> Mass:
         raise NotALength(f"{quoted(text.strip())} is not a mass with its unit", "write e.g. 3500 lb, 1600 kg")
     number = Fraction(match["number"] + "0" if match["number"].endswith(".") else match["number"])
     return Mass(number * (POUND if match["unit"].lower().startswith("l") else 1), text.strip())
-
-
-#: Inches of paper to a foot of car, as customary on architects' and engineers' scales.
-_INCH_SCALES = ("3/32", "1/8", "3/16", "1/4", "3/8", "1/2", "3/4", "1", "1 1/2", "2", "3", "4", "6")
-_INCH_SCALE = re.compile(r"(?P<inches>[^=\"]+)\"\s*=\s*1\s*'(?:\s*-?\s*0\s*\")?")
-
-
-def parse_scale(text: str) -> tuple[str, Fraction | None]:
-    """A drawing scale as it is printed, and paper size over true size; None for `auto`.
-
-    Read are `auto`, `1:N` up to 1:500, and customary inch scales such as `3/4" = 1'-0"`; raises `NotALength`.
-    """
-    tidy = " ".join(text.translate(_MARKS).replace("''", '"').split()) if len(text) <= _LONGEST_TYPED else ""
-    if tidy.lower() == "auto":
-        return "auto", None
-    if (match := re.fullmatch(r"1 ?: ?([1-9][0-9]{0,2})", tidy)) and int(match[1]) <= 500:
-        return f"1:{match[1]}", Fraction(1, int(match[1]))
-    if match := _INCH_SCALE.fullmatch(tidy):
-        inches = match["inches"].strip().replace("-", " ")
-        if inches in _INCH_SCALES:
-            return f'{inches}" = 1\'-0"', parse_length(inches, "inch").mm / (INCH * 12)
-    raise NotALength(f"{quoted(text.strip())} is not a scale", 'write auto, 1:10, or 3/4" = 1\'-0"')
 
 
 def _half_up(value: Fraction, quantum: Fraction) -> Fraction:

@@ -28,7 +28,7 @@ _HEIGHTS = {
 
 def stack_problems(stack: tuple[StackItem, ...], path: Path, spec: Spec, known: Known) -> Iterator[Problem]:
     """Everything wrong with a stack that stands at `path`."""
-    sure = [known.there((*path, index)) for index in range(len(stack))]
+    sure = [known.keys((*path, index)) for index in range(len(stack))]
     for index, item in enumerate(stack):
         if sure[index]:
             yield from _band(item, (*path, index, item.kind), spec, known)
@@ -42,31 +42,31 @@ def _band(item: StackItem, path: Path, spec: Spec, known: Known) -> Iterator[Pro
     kind, size = item.kind, item.size
     height: Path = (*path, "height")
     placed = [name for name in ("centre", "rail_top") if getattr(size, name) is not None]
-    if known.whole(height) and known.whole(("units",)) and size.height is not None:
+    if size.height is not None and known.there(height) and known.there(("units",)):
         if size.height == ZERO and kind not in ("gap", "reveal"):
             yield Problem(
                 height, f"{quoted(size.height.typed)} is zero, and only a gap or a reveal can be", "give its size"
             )
         elif said := outside(size.height, *_HEIGHTS[kind]):
             yield Problem(height, *said)
-    if known.whole(height) and size.fills:
+    if size.fills and known.keys(path) and known.there(height):
         if kind == "reveal":
             yield Problem(height, "a reveal cannot be fill", "write its height, 0 for a butt joint")
         elif placed:
             what = f"a band with a {placed[0]} cannot be fill"
             yield Problem(height, what, "give its height; it stands where it says, and the fills share what is left")
-    if not size.fills and "weight" in size.model_fields_set and known.whole((*path, "weight"), height):
+    if not size.fills and "weight" in size.model_fields_set and known.there(height):
         yield Problem((*path, "weight"), "does nothing, as the height is given", "take it out, or write height: fill")
     if len(placed) == 2:
         yield Problem(
             (*path, "rail_top"), "centre and rail_top are both given", "keep one: each says where the band is"
         )
-    if size.rail_top is None or not known.whole((*path, "rail_top")):
+    if size.rail_top is None or not known.there((*path, "rail_top")):
         return
     if kind != "backer":
         what = f"only the backer can have a rail_top, and this is a {kind}"
         yield Problem((*path, "rail_top"), what, "write centre: and the height of its middle above the floor")
-    elif spec.handrail is None and known.there(("handrail",)):
+    elif spec.handrail is None and known.keys(()):
         what = "there is no handrail, and the backer is placed by the height of its rail"
         yield Problem((*path, "rail_top"), what, "add the handrail, or write centre: in place of it")
 

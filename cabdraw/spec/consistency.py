@@ -46,9 +46,9 @@ def _walls(spec: Spec, known: Known) -> Iterator[Problem]:
     surveyed, laid_out = ("survey", "walls"), ("layout", "walls")
     measured, wanted = dict(spec.survey.walls.named()), dict(spec.layout.walls.named())
     for path, walls in ((surveyed, measured), (laid_out, wanted)):
-        if not walls and known.there(path):
+        if not walls and known.keys(path):
             yield Problem(path, "names no wall", "name at least one of back, left, right")
-    if not known.there(surveyed, laid_out):
+    if not (known.keys(surveyed) and known.keys(laid_out)):
         return
     for name in wanted:
         if name not in measured:
@@ -69,7 +69,7 @@ def _rail_walls(spec: Spec, known: Known) -> Iterator[Problem]:
     for index, name in enumerate(spec.handrail.walls):
         if name in spec.handrail.walls[:index]:
             yield Problem((*path, index), f'"{name}" is named twice', "take one of them out")
-        elif name not in panelled and known.there(("layout", "walls")):
+        elif name not in panelled and known.keys(("layout", "walls")):
             hint = "a rail needs panels behind it: add the wall to layout.walls and survey.walls, or take it out here"
             yield Problem((*path, index), f'"{name}" has no panels', hint)
 
@@ -80,10 +80,10 @@ def _rail_height(spec: Spec, known: Known) -> Iterator[Problem]:
     assert rail is not None
     top: Path = ("handrail",)
     given = [name for name in ("centre", "rail_top") if getattr(rail, name) is not None]
-    sure = known.whole((*top, "centre"), (*top, "rail_top")) and known.there(top)
+    sure = known.keys(top) and known.there((*top, "centre")) and known.there((*top, "rail_top"))
     if len(given) == 2 and sure:
         yield Problem((*top, "rail_top"), "centre and rail_top are both given", "keep one: each says where the rail is")
-    if not known.whole((*top, "walls")) or not known.there(("layout", "walls")):
+    if not known.whole((*top, "walls")) or not known.keys(("layout", "walls")):
         return
     panelled = dict(spec.layout.walls.named())
     without: list[str] = []
@@ -91,7 +91,8 @@ def _rail_height(spec: Spec, known: Known) -> Iterator[Problem]:
         if name not in panelled or name in rail.walls[:index]:
             continue
         path, stack = _own_stack(spec, name)
-        if not known.there(path, *((*path, number) for number in range(len(stack)))):
+        items = [known.keys((*path, number)) for number in range(len(stack))]
+        if not (known.there(path) and known.keys(("layout", "walls", name)) and all(items)):
             return
         kinds = {item.kind for item in stack}
         if "backer" in kinds:
@@ -116,7 +117,7 @@ def _rail_height(spec: Spec, known: Known) -> Iterator[Problem]:
 def _bolt(spec: Spec, known: Known) -> Iterator[Problem]:
     assert spec.handrail is not None
     bolt, path = spec.handrail.bolt, ("handrail", "bolt", "standoff_thread")
-    if bolt is None or not known.whole(path, ("units",)):
+    if bolt is None or not (known.whole(path) and known.there(("units",))):
         return
     least, greatest = bolt.standoff_thread
     if least > greatest:
@@ -129,7 +130,7 @@ def _ends(spec: Spec, known: Known) -> Iterator[Problem]:
     layout, front = spec.layout, spec.survey.front
     back = layout.walls.back is not None
     sides = layout.walls.left is not None or layout.walls.right is not None
-    if known.there(("layout", "walls")):
+    if known.keys(("layout", "walls")):
         path: Path = ("layout", "rear_gap")
         if layout.rear_gap is not None and back and known.whole(path):
             what = f"{quoted(layout.rear_gap.typed)} does nothing, as there is a back wall"
@@ -140,7 +141,7 @@ def _ends(spec: Spec, known: Known) -> Iterator[Problem]:
             yield Problem(path, what, "take it out")
     path = ("layout", "front_trim")
     returns = front is not None and (front.left is not None or front.right is not None)
-    if layout.front_trim is not None and not returns and known.there(("survey", "front")):
+    if layout.front_trim is not None and not returns and known.keys(("survey",)) and known.keys(("survey", "front")):
         what = "there is no front return to trim in survey.front"
         yield Problem(path, what, "give survey.front its left or right return, or take the trim out")
 

@@ -18,6 +18,7 @@ from pydantic_core import PydanticCustomError
 
 from cabdraw.units import (
     INCH,
+    MARKS,
     ZERO,
     Length,
     Mass,
@@ -26,7 +27,6 @@ from cabdraw.units import (
     fraction_text,
     parse_length,
     parse_mass,
-    parse_scale,
     quoted,
 )
 
@@ -160,12 +160,21 @@ def _mass(value: Any) -> Mass:
         raise wrong(error.what, error.hint) from None
 
 
+#: Inches of paper to a foot of car, as customary on architects' and engineers' scales.
+_INCHES_TO_A_FOOT = ("3/32", "1/8", "3/16", "1/4", "3/8", "1/2", "3/4", "1", "1 1/2", "2", "3", "4", "6")
+_FEET_SCALE = re.compile(r"([^=\"]+?)\s*\"?\s*=\s*1\s*'(?:\s*-?\s*0\s*\"?)?")
+
+
 def _scale(value: Any) -> str:
     text = scalar(value, "a scale", "auto, 1:10")
-    try:
-        return parse_scale(text)[0]
-    except NotALength as error:
-        raise wrong(error.what, error.hint) from None
+    tidy = " ".join(text.translate(MARKS).replace("''", '"').split())[:60]
+    if tidy.lower() == "auto":
+        return "auto"
+    if (match := re.fullmatch(r"1 ?: ?([1-9][0-9]{0,2})", tidy)) and int(match[1]) <= 500:
+        return f"1:{match[1]}"
+    if (match := _FEET_SCALE.fullmatch(tidy)) and (inches := match[1].replace("-", " ")) in _INCHES_TO_A_FOOT:
+        return f'{inches}" = 1\'-0"'
+    raise wrong(f"{shown(text)} is not a scale", 'write auto, 1:10, or 3/4" = 1\'-0"')
 
 
 def _date(value: Any) -> str:
@@ -216,3 +225,13 @@ def choice(*names: str) -> PlainValidator:
 
 
 Units = Annotated[Literal["inch", "mm"], choice("inch", "mm")]
+
+
+def _yes_no(value: Any) -> bool:
+    text = scalar(value, "true or false", "true").strip().lower()
+    if text not in ("true", "yes", "false", "no"):
+        raise wrong(f"{shown(text)} is neither true nor false", "write true or false")
+    return text in ("true", "yes")
+
+
+YesNo = Annotated[bool, PlainValidator(_yes_no)]

@@ -55,7 +55,7 @@ class Bolt(Section):
     """The bolt through backer, air gap and shell, and what its ends need."""
 
     lengths: tuple[Annotated[Length, sized("a bolt's length", "5", "1000")], ...] = Field(
-        min_length=1, description="stock lengths", examples=[["2", "2 1/4"], ["50", "60"]]
+        min_length=1, max_length=199, description="stock lengths", examples=[["2", "2 1/4"], ["50", "60"]]
     )
     standoff_thread: tuple[Thread, Thread] = Field(
         description="least and greatest engagement in the standoff", examples=[["3/8", "5/8"], ["10", "16"]]
@@ -73,7 +73,7 @@ class Handrail(Section):
     """The handrail, its standoffs and its fixing."""
 
     walls: tuple[Annotated[WallName, choice("back", "left", "right")], ...] = Field(
-        min_length=1, description="the walls that get a rail", examples=[["back", "left"]]
+        min_length=1, max_length=199, description="the walls that get a rail", examples=[["back", "left"]]
     )
     section: RailSection = Field(description="the rail's section")
     standoff: Annotated[Length, sized("this", "3", "300")] = Field(

@@ -2,35 +2,33 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Any
 
 from cabdraw.errors import Path
 
 
-def overlap(one: Path, other: Path) -> bool:
-    """Whether one path leads to the other, or they are the same."""
-    return all(a == b for a, b in zip(one, other, strict=False))
-
-
 @dataclass(frozen=True, slots=True)
 class Known:
-    """The places whose values are wrong, and stand-ins there, so that no complaint rests on a stand-in."""
+    """Where stand-ins are, and which sections lost a key that the format does not know.
+
+    A complaint that rests on a stand-in, or on a key that may only be misspelled, would be false.
+    """
 
     wrong: frozenset[Path] = frozenset()
+    short: frozenset[Path] = frozenset()
 
-    def whole(self, *paths: Path) -> bool:
-        """Whether nothing at, above or below these paths is wrong."""
-        return not any(overlap(path, wrong) for path in paths for wrong in self.wrong)
+    def there(self, path: Path) -> bool:
+        """Whether what stands at a path is what was written, though something below it may be wrong."""
+        return not any(path[: len(wrong)] == wrong for wrong in self.wrong)
 
-    def there(self, *paths: Path) -> bool:
-        """Whether it is known of these paths what is there, though something below may be wrong."""
-        return not any(path[: len(wrong)] == wrong for path in paths for wrong in self.wrong)
+    def keys(self, path: Path) -> bool:
+        """Whether it is known which keys a section has."""
+        return self.there(path) and path not in self.short
 
-    def plus(self, wrong: Iterable[Path]) -> Known:
-        """The same with more places that are wrong."""
-        return Known(self.wrong | frozenset(wrong))
+    def whole(self, path: Path) -> bool:
+        """Whether what stands at a path is what was written, with all that is in it."""
+        return self.there(path) and not any(other[: len(path)] == path for other in self.wrong | self.short)
 
 
 def replaced(tree: Any, path: Path, value: Any) -> Any:

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from cabdraw.spec.fields import Text, Weight, choice, sized, sized_or_fill, wrong
-from cabdraw.spec.section import WALLS, Section, WallName, inches
+from cabdraw.spec.fields import Text, Weight, choice, scalar, shown, sized, sized_or_fill, wrong
+from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches
 from cabdraw.units import ZERO, Length
 
 BandKind = Literal[
@@ -51,7 +52,7 @@ class Panel(Section):
     thickness: Annotated[Length, sized("a panel's thickness", "3", "100")] | None = Field(
         None, description="the panel's thickness, or give layers", examples=["3/4", "19"]
     )
-    layers: tuple[Layer, ...] | None = Field(None, description="the panel's layers, front to back")
+    layers: Annotated[tuple[Layer, ...], MANY] | None = Field(None, description="the panel's layers, front to back")
     edge: Annotated[Length, sized("an edge band's thickness", "0", "20")] = Field(
         ZERO, description="edge band on each edge; the core is cut that much smaller all round"
     )
@@ -142,7 +143,12 @@ class StackItem(Section):
     @model_validator(mode="after")
     def _one_kind(self) -> StackItem:
         if len(self.model_fields_set) != 1:
-            raise wrong("must name exactly one band", "write e.g. - lower: fill")
+            named = [name for name in type(self).model_fields if name in self.model_fields_set]
+            if named:
+                raise wrong(
+                    f"names {len(named)} bands, {' and '.join(named)}", "begin each band with a dash on its own line"
+                )
+            raise wrong("{} names no band", "write e.g. - lower: fill")
         return self
 
     @property
@@ -159,7 +165,8 @@ class StackItem(Section):
         return size
 
 
-Stack = Annotated[tuple[StackItem, ...], Field(min_length=1)]
+#: More bands than fit in any car; more is a slip.
+Stack = Annotated[tuple[StackItem, ...], Field(min_length=1, max_length=99)]
 
 
 #: More panels than fit in any car; more is a typing error.
@@ -171,10 +178,11 @@ def _shares(value: Any) -> Any:
         if not value:
             raise wrong("is an empty list", "write how many panels, e.g. 3, or their ratio, e.g. [1, 2, 1]")
         return value
-    if isinstance(value, str) and value.strip().isdecimal() and 1 <= int(value[:6]) <= MOST_PANELS:
-        return ["1"] * int(value)
+    text = scalar(value, "a number of panels", "3")
+    if re.fullmatch(r"[0-9]{1,3}", text.strip()) and 1 <= int(text) <= MOST_PANELS:
+        return ["1"] * int(text)
     raise wrong(
-        f'"{str(value)[:40]}" is not a number of panels',
+        f"{shown(value)} is not a number of panels",
         f"write how many, 1 to {MOST_PANELS}, or their ratio, e.g. [1, 2, 1]",
     )
 

@@ -119,50 +119,59 @@ def _homes() -> dict[str, tuple[str, ...]]:
     return {name: tuple(places) for name, places in found.items()}
 
 
+def nearest(path: Path) -> str | None:
+    """The key of the format that a key at a path is most like, if any."""
+    section = slot(path[:-1]).section
+    tidy = str(path[-1])[:40].strip().lower().replace(" ", "_").replace("-", "_")
+    near = difflib.get_close_matches(tidy, section.model_fields if section is not None else (), 1)
+    return near[0] if near else None
+
+
 def _unknown(path: Path) -> tuple[str, str]:
     key, section = str(path[-1]), slot(path[:-1]).section
-    known = list(section.model_fields) if section is not None else []
     what = f"{quoted(key)} is not a key here"
-    near = difflib.get_close_matches(key[:40].lower().replace(" ", "_").replace("-", "_"), known, 1)
-    if near:
-        what += f'; did you mean "{near[0]}"?'
+    if near := nearest(path):
+        what += f'; did you mean "{near}"?'
     elif key in _homes():
         what += f"; it belongs in {_homes()[key][0]}"
-    elif not known:
-        return what, ""
-    return what + f" (keys here: {', '.join(known)})", ""
+    return (what if section is None else f"{what} ({keys_of(section)})"), ""
 
 
 def _missing(key: str, here: Slot, units: System) -> tuple[str, str]:
-    hint = f"it is {here.field.description}" if here.field is not None and here.field.description else ""
+    said = here.field.description if here.field is not None else ""
     if here.section is not None:
-        return "is missing", f"{hint} ({keys_of(here.section)})"
+        return "is missing", f"write its keys below it: {', '.join(sample(here.section, units))} ({said})"
     if here.field is not None and here.field.examples:
-        hint += f", e.g. {key}: {_written(example(here.field, units))}"
-    return "is missing", hint
+        return "is missing", f"write e.g. {key}: {_written(example(here.field, units))} ({said})"
+    return "is missing", said or ""
 
 
 def _written(value: Any) -> str:
-    return value if isinstance(value, str) else shown(value, 60)
+    return value if isinstance(value, str) else shown(value, 80)
 
 
 def _not_a_section(value: Any, section: type[Section], units: System) -> tuple[str, str]:
-    first, text = next(iter(sample(section, units).items()), (next(iter(section.model_fields)), "..."))
-    hint = f"write e.g. {first}: {_written(text)} ({keys_of(section)})"
+    first = next(iter(sample(section, units).items()), None)
+    hint = f"write e.g. {first[0]}: {_written(first[1])}" if first is not None else "write its keys below it"
     if isinstance(value, str) and not value.strip():
-        return "is empty, but keys belong here", f"{hint}, or take the line out"
-    kind = "a list" if isinstance(value, list) else "a text"
-    return f"{shown(value)} is {kind}, but keys belong here", hint
+        return "is empty, but keys belong here", f"{hint}, or take the line out ({keys_of(section)})"
+    kind = "a list" if isinstance(value, list) else "a single value"
+    return f"{shown(value)} is {kind}, but keys belong here", f"{hint} ({keys_of(section)})"
 
 
 def _not_a_list(value: Any, path: Path, units: System) -> tuple[str, str]:
     here = slot(path)
-    item = example(here.field, units) if here.field is not None and here.field.examples else None
-    hint = f"write e.g. {_written(item)}" if isinstance(item, list) else "write it in brackets, or with a dash a line"
+    item = slot((*path, 0))
+    belongs: Any = example(here.field, units) if here.field is not None and here.field.examples else None
+    if item.section is not None:
+        belongs = [sample(item.section, units)]
+    hint = f"write e.g. {_written(belongs)}" if isinstance(belongs, list) else "write it in brackets"
     if isinstance(value, str) and not value.strip():
         return "is empty, but a list belongs here", hint
     if isinstance(value, dict):
         return f"{shown(value)} is a section with keys, but a list belongs here", hint
+    if not isinstance(belongs, list) and isinstance(value, str):
+        hint = f"write [{quoted(value.strip())[1:-1]}]"
     return f"{shown(value)} is a single value, but a list belongs here", hint
 
 
@@ -184,12 +193,14 @@ def _count(number: int) -> str:
 
 
 def once(errors: Sequence[Any]) -> Iterator[Any]:
-    """The errors without repeats: a pair of which both values are missing is one error."""
+    """The errors without echoes: a pair of which both values are missing, a list counted without its wrong items."""
     seen = set()
     for error in errors:
         loc = tuple(error["loc"])
         if error["type"] == "missing" and isinstance(loc[-1], int):
             loc = loc[:-1]
+        if error["type"] == "too_short" and error["input"]:
+            continue
         if (loc, error["type"]) not in seen:
             seen.add((loc, error["type"]))
             yield error

@@ -11,7 +11,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator
 
-from cabdraw.spec.fields import Date, Percent, ScaleText, Text, Units, choice, scalar, shown, sized, wrong
+from cabdraw.spec.fields import Date, Percent, ScaleText, Text, Units, YesNo, choice, scalar, shown, sized, wrong
 from cabdraw.spec.handrail import Bolt, Handrail, RailSection
 from cabdraw.spec.layout import (
     BandKind,
@@ -26,7 +26,7 @@ from cabdraw.spec.layout import (
     Panel,
     StackItem,
 )
-from cabdraw.spec.section import WALLS, Section, WallName, inches
+from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches
 from cabdraw.spec.stock import StockOnHand
 from cabdraw.spec.survey import (
     Behind,
@@ -78,9 +78,11 @@ class Job(Section):
     address: Text | None = Field(None, description="where the car is")
     drawn_by: Text | None = Field(None, description="who drew it")
     checked_by: Text | None = Field(None, description="who checked it")
+    approved_by: Text | None = Field(None, description="who approved it for issue")
+    owner: Text | None = Field(None, description="who owns the drawings: the office that issues them")
     date: Date | None = Field(None, description="the date of issue, year-month-day")
     revision: Text | None = Field(None, description="the revision's mark")
-    revisions: tuple[Revision, ...] = Field((), description="the revision table, oldest first")
+    revisions: Annotated[tuple[Revision, ...], MANY] = Field((), description="the revision table, oldest first")
 
 
 class Fixings(Section):
@@ -100,6 +102,7 @@ class SheetChoice(Section):
 
     size: Annotated[str, choice(*SHEET_SIZES)] = Field("A3", description="paper size")
     scale: ScaleText = Field("auto", description="auto, or a scale such as 1:10")
+    dual: YesNo = Field(False, description="whether dimensions are printed in the other units beside these")
 
 
 def _version(value: Any) -> str:
@@ -117,7 +120,7 @@ class Spec(Section):
     cabdraw: Annotated[Literal["1"], PlainValidator(_version)] = Field(
         description="version of this format", examples=["1"]
     )
-    units: Units = Field(description="what a number without a unit is in", examples=["inch", "mm"])
+    units: Units = Field(description="what a number without a unit is in: inch or mm", examples=["inch", "mm"])
     increment: Annotated[Length, sized("an increment", "0.05", "25.4")] | None = Field(
         None, description="what the shop cuts to; 1/32 in or 0.5 mm if left out"
     )
@@ -127,8 +130,8 @@ class Spec(Section):
     handrail: Handrail | None = Field(None, description="the handrail")
     fixings: Fixings | None = Field(None, description="spacings of screws and studs")
     stock: StockOnHand | None = Field(None, description="the sheets and bars that parts are cut from")
-    rules: tuple[RuleSet, ...] = Field((), description="published rules to hold the car against")
-    sheet: SheetChoice = Field(SheetChoice(size="A3", scale="auto"), description="paper and scale")
+    rules: Annotated[tuple[RuleSet, ...], MANY] = Field((), description="published rules to hold the car against")
+    sheet: SheetChoice = Field(SheetChoice(size="A3", scale="auto", dual=False), description="paper and scale")
 
     @property
     def step(self) -> Length:

@@ -5,12 +5,14 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict
+from pydantic import BaseModel, ConfigDict, Field
 
 from cabdraw.units import INCH, Length
 
 WallName = Literal["back", "left", "right"]
 WALLS: tuple[WallName, ...] = ("back", "left", "right")
+#: The most that any list of the format holds; more is a slip.
+MANY = Field(max_length=199)
 
 
 class Section(BaseModel):

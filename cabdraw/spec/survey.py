@@ -8,7 +8,7 @@ from typing import Annotated
 from pydantic import Field
 
 from cabdraw.spec.fields import Date, Listed, MassField, Text, sized
-from cabdraw.spec.section import WALLS, Section, WallName
+from cabdraw.spec.section import MANY, WALLS, Section, WallName
 from cabdraw.units import ZERO, Length
 
 # What a length may be, in mm: wide enough for any car, narrow enough to catch inches taken for mm or the reverse.
@@ -45,7 +45,7 @@ class Behind(Section):
     depth: Annotated[Length, sized("the depth behind a shell", "0", "6000")] | None = Field(
         None, description="clear depth behind the shell"
     )
-    obstructions: tuple[Obstruction, ...] = Field((), description="what lies there")
+    obstructions: Annotated[tuple[Obstruction, ...], MANY] = Field((), description="what lies there")
 
 
 class Fixture(Section):
@@ -64,13 +64,13 @@ class Fixture(Section):
 class SurveyWall(Section):
     """A wall of the bare shell, as measured."""
 
-    width: Annotated[tuple[WallWidth, ...], Listed] = Field(
+    width: Annotated[tuple[WallWidth, ...], Listed, MANY] = Field(
         description="clear width readings, evenly spaced floor to ceiling, first at the floor", examples=["68", "1730"]
     )
-    height: Annotated[tuple[Height, ...], Listed] | None = Field(
+    height: Annotated[tuple[Height, ...], Listed, MANY] | None = Field(
         None, description="this wall's own height readings, left to right"
     )
-    floor: Annotated[tuple[Annotated[Length, sized("a floor's fall", "0", "100")], ...], Listed] | None = Field(
+    floor: Annotated[tuple[Annotated[Length, sized("a floor's fall", "0", "100")], ...], Listed, MANY] | None = Field(
         None, description="fall of the floor below its high point, evenly spaced left to right"
     )
     shell: Annotated[Length, sized("a shell's thickness", "0.3", "12")] | None = Field(
@@ -79,7 +79,7 @@ class SurveyWall(Section):
     behind: Behind = Field(
         Behind(verified=None, depth=None, obstructions=()), description="what is known of the space behind"
     )
-    fixtures: tuple[Fixture, ...] = Field((), description="what stands on the wall and stays")
+    fixtures: Annotated[tuple[Fixture, ...], MANY] = Field((), description="what stands on the wall and stays")
 
 
 class SurveyWalls(Section):
@@ -142,10 +142,10 @@ class Survey(Section):
     floor_finish: Annotated[Length, sized("a floor finish", "0", "150")] = Field(
         ZERO, description="flooring still to be laid, taken off every height"
     )
-    height: Annotated[tuple[Height, ...], Listed] = Field(
+    height: Annotated[tuple[Height, ...], Listed, MANY] = Field(
         description="readings floor to ceiling, left to right", examples=["92 1/4", "2360"]
     )
-    width: Annotated[tuple[WallWidth, ...], Listed] | None = Field(
+    width: Annotated[tuple[WallWidth, ...], Listed, MANY] | None = Field(
         None, description="shell to shell, for the clear size where there is no back wall"
     )
     walls: SurveyWalls = Field(description="the walls that get panels")

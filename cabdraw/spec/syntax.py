@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import re
 
+from cabdraw.units import quoted
+
 #: The reader's complaint (searched for in its words), what is wrong, and what to do; the first that fits is taken.
 _SAID: tuple[tuple[str, str, str], ...] = (
     (r"block sequence entries|sequence entries are not", "a list item cannot begin here",
@@ -20,7 +22,8 @@ _SAID: tuple[tuple[str, str, str], ...] = (
     (r"unknown escape character|expected hexdecimal|escape sequence of|escape character code|character escape code",
      "a backslash in double quotes stands before something that it does not go with",
      "write \\\\ for a backslash, or use single quotes"),
-    (r"cannot start any token|indicator equal to 0|comment or line break|chomping|indentation indicator",
+    (r"cannot start any token", "a value cannot begin with {sign}", "put it in quotes"),
+    (r"indicator equal to 0|comment or line break|chomping|indentation indicator",
      "a value cannot begin like this", "put it in quotes"),
     (r"alphabetic or numeric|expected alpha", "an & or * stands here without a name",
      "put a text that begins with & or * in quotes"),
@@ -57,7 +60,9 @@ def explain(text: str, problem: str, context: str, marks: list[tuple[int, int]])
             # Where a quote or a key begins is what must be mended, not where the search for its end gave up.
             if re.search("end of stream|find expected ':'", complaint):
                 line, column = begun
-            return line + 1, column + 1, what.replace("{opened}", f"{begun[0] + 1}:{begun[1] + 1}"), hint
+            sign = quoted(lines[line][column : column + 1]) if line < len(lines) else ""
+            what = what.replace("{opened}", f"{begun[0] + 1}:{begun[1] + 1}").replace("{sign}", sign)
+            return line + 1, column + 1, what, hint
     if re.search("directive", context):
         what, hint = _SAID[-1][1:]
         return line + 1, column + 1, what, hint

@@ -11,7 +11,7 @@ from pydantic import ValidationError
 from cabdraw.errors import BadSpec, Path, Problem, SpecError
 from cabdraw.spec.consistency import problems
 from cabdraw.spec.known import Known, replaced, without
-from cabdraw.spec.said import example, once, sample, say, slot
+from cabdraw.spec.said import example, nearest, once, sample, say, slot
 from cabdraw.spec.schema import Spec
 from cabdraw.spec.source import MOST_ERRORS, Source, parse_source, read_source, spec_error
 from cabdraw.units import System
@@ -88,22 +88,36 @@ def _validated(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[
     units: System = given or "mm"
     context = {"units": units, "guessed": given is None}
     found: list[SpecError] = []
-    known = Known()
+    wrong: set[Path] = set()
+    short: set[Path] = set()
+    meant: set[Path] = set()
     for _ in range(8):
+        known = Known(frozenset(wrong), frozenset(short))
         try:
             return Spec.model_validate(tree, context=context), found, known
         except ValidationError as error:
             mistakes = list(once(error.errors(include_url=False)))
-        before = known
+        if len(mistakes) > MOST_ERRORS:
+            return None, [*found, *(_error(mistake, source, units) for mistake in mistakes)], known
         for mistake in mistakes:
             path: Path = tuple(mistake["loc"])
+            if mistake["type"] == "extra_forbidden":
+                meant.add((*path[:-1], nearest(path) or ""))
+        for mistake in mistakes:
+            path = tuple(mistake["loc"])
             # A complaint about a section as a whole rests on all that is in it.
             of_whole = mistake["type"] == "spec" and slot(path).section is not None
-            if before.whole(path) if of_whole else before.there(path):
+            if (known.whole(path) if of_whole else known.there(path)) and not (
+                mistake["type"] == "missing" and path in meant
+            ):
                 found.append(_error(mistake, source, units))
-            tree, wrong = _mended(tree, mistake, source, units)
-            known = known.plus([wrong])
-    return None, found, known
+            if mistake["type"] == "extra_forbidden":
+                tree = without(tree, path)
+                short.add(path[:-1])
+            else:
+                tree, place = _mended(tree, mistake, source, units)
+                wrong.add(place)
+    return None, found, Known()
 
 
 def _error(mistake: Any, source: Source, units: System) -> SpecError:
@@ -121,8 +135,6 @@ def _error(mistake: Any, source: Source, units: System) -> SpecError:
 def _mended(tree: Any, mistake: Any, source: Source, units: System) -> tuple[Any, Path]:
     """The values without a mistake, and the place where something else stands now."""
     path: Path = tuple(mistake["loc"])
-    if mistake["type"] == "extra_forbidden":
-        return without(tree, path), path[:-1]
     if mistake["type"] != "missing" or isinstance(path[-1], int):
         path = source.existing(path)
     here = slot(path)
