@@ -125,8 +125,8 @@ def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None
 
     Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
     """
-    name = folder_name(spec)
     looked = look(spec)
+    name = folder_name(spec)
     files = build(looked.cab, looked.findings, walls)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed)
