@@ -219,7 +219,7 @@ class Report:
         statuses = []
         went = 0
         for number, spec in enumerate(specs, 1):
-            self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem} ... ", end="")
+            self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem or spec} ... ", end="")
             try:
                 statuses.append(work(spec))
                 went += 1
