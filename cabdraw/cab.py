@@ -7,10 +7,11 @@ y up from the finished floor. All lengths are `Length`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
+from cabdraw.finish import FINISHED_AS, Finish
 from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
 
@@ -348,6 +349,8 @@ class Job:
     date: str | None
     revision: str | None
     revisions: tuple[Revision, ...] = ()
+    approved_by: str | None = None
+    owner: str | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -382,10 +385,11 @@ class Fixings:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The paper that drawings go on: a size by name, and a scale, or auto."""
+    """The paper that drawings go on: a size by name, a scale, or auto, and whether figures stand in both units."""
 
     size: str
     scale: str
+    dual: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -409,6 +413,31 @@ class Cab:
     rules: tuple[str, ...]
     sheet: Sheet
     stock: Stock | None = None
+
+    finishes: Mapping[str, Finish] = field(default_factory=dict)
+    """The finish of each band on every wall: a tier, backer, bumper, crown, base, frieze, reveal, trim or rail."""
+    wall_finishes: Mapping[WallName, Mapping[str, Finish]] = field(default_factory=dict)
+    """What differs on a wall."""
+
+    def finish_on(self, wall: WallName, band: str) -> Finish | None:
+        """The finish of a band on a wall, None where the spec gives none."""
+        return self.wall_finishes.get(wall, {}).get(band) or self.finishes.get(band)
+
+    def finish(self, part: Part) -> Finish | None:
+        """A part's finish; None where the spec gives none, or for a part that does not show."""
+        band = part.tier if part.kind == "panel" else FINISHED_AS.get(part.kind, part.kind)
+        return self.finish_on(part.wall, band or "")
+
+    @property
+    def every_finish(self) -> tuple[tuple[Finish, tuple[str, ...]], ...]:
+        """Each finish once, in the order of the spec, with where it is: `lower`, or `upper (back)` on one wall."""
+        found: dict[Finish, list[str]] = {}
+        for band, finish in self.finishes.items():
+            found.setdefault(finish, []).append(band)
+        for wall, finishes in self.wall_finishes.items():
+            for band, finish in finishes.items():
+                found.setdefault(finish, []).append(f"{band} ({wall})")
+        return tuple((finish, tuple(where)) for finish, where in found.items())
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -8,6 +8,7 @@ from typing import Any
 
 from cabdraw.cab import Cab, Part, Rail, Shape, Wall
 from cabdraw.errors import Finding
+from cabdraw.finish import Finish
 from cabdraw.install.blocks import Block
 from cabdraw.units import Length
 
@@ -35,7 +36,8 @@ def record(cab: Cab, findings: Sequence[Finding], blocks: Sequence[Block]) -> di
         },
         "walls": {name: _wall(wall) for name, wall in cab.walls.items()},
         "clear": {key: millimetres(getattr(cab.clear, key)) for key in ("width", "depth", "height")},
-        "parts": [_part(part) for part in cab.parts],
+        "parts": [{**_part(part), "finish": _code(cab.finish(part))} for part in cab.parts],
+        "finishes": [_finish(finish, where) for finish, where in cab.every_finish],
         "blocks": [
             {"size": millimetres(block.size), "count": block.count, "used": list(block.used)} for block in blocks
         ],
@@ -52,6 +54,22 @@ def record(cab: Cab, findings: Sequence[Finding], blocks: Sequence[Block]) -> di
             }
             for finding in findings
         ],
+    }
+
+
+def _code(finish: Finish | None) -> str | None:
+    return finish.code if finish is not None else None
+
+
+def _finish(finish: Finish, where: Sequence[str]) -> dict[str, Any]:
+    return {
+        "code": finish.code,
+        "name": finish.name,
+        "material": finish.material,
+        "colour": "#{:02x}{:02x}{:02x}".format(*finish.colour),
+        "texture": finish.texture,
+        "fire": finish.fire,
+        "where": list(where),
     }
 
 

@@ -24,6 +24,7 @@ from cabdraw.cab import (
     WallName,
 )
 from cabdraw.errors import BadSpec, Path, Problem
+from cabdraw.resolve.finishes import resolve_finishes
 from cabdraw.resolve.front import corner_trims, front_trims, resolve_front
 from cabdraw.resolve.measured import above_high_point, governing
 from cabdraw.resolve.openings import cut_parts
@@ -58,6 +59,7 @@ def resolve(document: Document) -> Cab:
         raise BadSpec(tuple(document.locate(problem) for problem in problems))
     car = spec.survey.car
     job = spec.job
+    finishes, wall_finishes = resolve_finishes(spec)
     return Cab(
         name=document.name,
         printing=Printing.of(spec.units, spec.step),
@@ -78,7 +80,9 @@ def resolve(document: Document) -> Cab:
         else None,
         rules=spec.rules,
         stock=resolve_stock(spec),
-        sheet=Sheet(spec.sheet.size, spec.sheet.scale),
+        sheet=Sheet(spec.sheet.size, spec.sheet.scale, spec.sheet.dual),
+        finishes=finishes,
+        wall_finishes=wall_finishes,
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from cabdraw.errors import Path, Problem, path_text
 from cabdraw.spec.bands import stack_problems
+from cabdraw.spec.finishes import finish_problems
 from cabdraw.spec.known import Known
 from cabdraw.spec.schema import Spec, StackItem, WallName
 from cabdraw.units import quoted
@@ -21,6 +22,7 @@ def problems(spec: Spec, known: Known) -> Iterator[Problem]:
         yield from _rail_height(spec, known)
         yield from _bolt(spec, known)
     yield from _ends(spec, known)
+    yield from finish_problems(spec, known)
     yield from _rules(spec, known)
 
 

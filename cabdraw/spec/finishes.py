@@ -156,7 +156,9 @@ def finish_problems(spec: Spec, known: Known) -> Iterator[Problem]:
             yield Problem(path, f"does nothing, as {what}", "take it out, or check which band it is meant for")
         if item.code is not None and codes.setdefault(item.code, item) != item:
             what = f"{quoted(item.code)} is already the code of another finish, {quoted(codes[item.code].name)}"
-            hint = "give each finish a code of its own; for the same finish again, use an alias: &name there, *name here"
+            hint = (
+                "give each finish a code of its own; for the same finish again, use an alias: &name there, *name here"
+            )
             yield Problem((*path, "code"), what, hint)
 
 

@@ -12,6 +12,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, PlainValidator
 
 from cabdraw.spec.fields import Date, Percent, ScaleText, Text, Units, YesNo, choice, scalar, shown, sized, wrong
+from cabdraw.spec.finishes import BandFinishes, Finishes, FinishItem, WallFinishes
 from cabdraw.spec.handrail import Bolt, Handrail, RailSection
 from cabdraw.spec.layout import (
     BandKind,
@@ -44,10 +45,11 @@ from cabdraw.spec.survey import (
 from cabdraw.units import Length
 
 __all__ = [
-    "WALLS", "BandKind", "BandSize", "Behind", "Bolt", "CarMass", "CornerTrim", "Fixings", "Fixture", "Front",
-    "FrontTrim", "Handrail", "Job", "Joint", "Layer", "Layout", "LayoutWall", "LayoutWalls", "Obstruction", "Panel",
-    "RailSection", "Return", "Revision", "Section", "SheetChoice", "Spec", "StackItem", "Survey", "SurveyWall",
-    "SurveyWalls", "Transom", "Verification", "WallName",
+    "WALLS", "BandFinishes", "BandKind", "BandSize", "Behind", "Bolt", "CarMass", "CornerTrim", "FinishItem",
+    "Finishes", "Fixings", "Fixture", "Front", "FrontTrim", "Handrail", "Job", "Joint", "Layer", "Layout",
+    "LayoutWall", "LayoutWalls", "Obstruction", "Panel", "RailSection", "Return", "Revision", "Section",
+    "SheetChoice", "Spec", "StackItem", "Survey", "SurveyWall", "SurveyWalls", "Transom", "Verification",
+    "WallFinishes", "WallName",
 ]  # fmt: skip
 
 RuleSet = Annotated[str, choice("us-ada", "us-ca", "us-wa", "eu")]
@@ -128,6 +130,7 @@ class Spec(Section):
     survey: Survey = Field(description="the bare shell, as measured")
     layout: Layout = Field(description="the panelling wanted")
     handrail: Handrail | None = Field(None, description="the handrail")
+    finishes: Finishes | None = Field(None, description="what each band and tier is faced with, and how it looks")
     fixings: Fixings | None = Field(None, description="spacings of screws and studs")
     stock: StockOnHand | None = Field(None, description="the sheets and bars that parts are cut from")
     rules: Annotated[tuple[RuleSet, ...], MANY] = Field((), description="published rules to hold the car against")
