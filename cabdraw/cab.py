@@ -16,6 +16,8 @@ from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
 
 WallName = Literal["back", "left", "right"]
+#: A place in the spec: mapping keys and list indexes from the top of the file.
+Place = tuple[str | int, ...]
 WALLS: tuple[WallName, ...] = ("back", "left", "right")
 TIERS = ("lower", "middle", "upper", "full")
 #: Bands made of board: their core is cut smaller than the finished size by the edge bands.
@@ -102,10 +104,14 @@ class Band:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """What a fixture takes out of a part: a hole, a notch in its edge, or a split into pieces."""
+    """What a fixture takes out of a part: a hole, a notch in its edge, a split into pieces, or all of it.
+
+    `index` is the fixture's place among its wall's.
+    """
 
     fixture: str
-    kind: Literal["hole", "notch", "split"]
+    index: int
+    kind: Literal["hole", "notch", "split", "all"]
     opening: Rect
 
 
@@ -235,6 +241,16 @@ class Readings:
 
 
 @dataclass(frozen=True, slots=True)
+class Places:
+    """Where in the spec a wall's values stand, its own or those of every wall: what a finding points at."""
+
+    height: Place
+    floor: Place | None
+    stack: Place
+    margins: tuple[Place, Place]
+
+
+@dataclass(frozen=True, slots=True)
 class Wall:
     """One panelled wall. `gaps` is the free gap at each end, to whatever stands there."""
 
@@ -262,6 +278,7 @@ class Wall:
     depth: Length | None
     verified: Verified | None
     readings: Readings
+    places: Places
 
     @property
     def panels(self) -> tuple[Part, ...]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from cabdraw.cab import Front, Part, Return, Wall, WallName
-from cabdraw.errors import Problem
+from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import Spec
-from cabdraw.units import ZERO, Length, Printing
+from cabdraw.units import ZERO, Printing, total
 
 
 def resolve_front(spec: Spec) -> Front | None:
@@ -35,7 +35,7 @@ def resolve_front(spec: Spec) -> Front | None:
     )
 
 
-def front_trims(spec: Spec, front: Front | None, problems: list[Problem]) -> tuple[Part, ...]:
+def front_trims(spec: Spec, front: Front | None, problems: Problems) -> tuple[Part, ...]:
     """A trim at each return, in two pieces where the transom projects: floor to its underside, and on to the top."""
     if front is None or front.trim_width is None or front.stock is None:
         return ()
@@ -45,26 +45,15 @@ def front_trims(spec: Spec, front: Front | None, problems: list[Problem]) -> tup
         pieces = [found.height]
         if front.cut is not None and front.cut < found.height:
             pieces = [front.cut, found.height - front.cut]
-        needed = Length(sum((piece.mm for piece in pieces), ZERO.mm)) + front.kerf * (len(pieces) - 1)
-        if any(piece <= ZERO for piece in pieces):
-            problems.append(
-                Problem(
-                    ("survey", "front", found.side, "height"),
-                    "comes out at nothing above the finished floor",
-                    "check it and survey.floor_finish",
-                )
-            )
-            continue
+        needed = total(pieces) + front.kerf * (len(pieces) - 1)
         if needed > front.stock:
             listed = " and ".join(printing.size(piece) for piece in pieces)
             saw = f" and a saw cut of {printing.size(front.kerf)}" if len(pieces) > 1 else ""
-            problems.append(
-                Problem(
-                    ("layout", "front_trim", "stock"),
-                    f"the {found.side} front trim needs {listed}{saw}, {printing.size(needed)} in all, and one stock"
-                    f" length is {printing.size(front.stock)}",
-                    "give a longer stock length",
-                )
+            problems.add(
+                ("layout", "front_trim", "stock"),
+                f"the {found.side} front trim needs {listed}{saw}, {printing.size(needed)} in all, and one stock"
+                f" length is {printing.size(front.stock)}",
+                f"give a stock length of at least {printing.size(needed)}",
             )
         for order, piece in enumerate(pieces, 1):
             mark = f"front-trim-{found.side}-{order}"

@@ -8,6 +8,7 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
 from dataclasses import replace
+from typing import Literal
 
 import shapely
 from shapely.geometry import MultiPolygon, Polygon, box
@@ -60,13 +61,12 @@ def _cut(part: Part, fixtures: Sequence[Fixture]) -> Part:
     cuts: list[Cut] = []
     left: BaseGeometry = whole
     rects = [part.visible]
-    for fixture in fixtures:
+    for index, fixture in enumerate(fixtures):
         opening = polygon(fixture.opening)
         if whole.intersection(opening).area <= NOTHING:
             continue
         rest = pieces(whole.difference(opening))
-        kind = "split" if len(rest) != 1 else "hole" if rest[0].interiors else "notch"
-        cuts.append(Cut(fixture.what, kind, fixture.opening))  # type: ignore[arg-type]
+        cuts.append(Cut(fixture.what, index, _kind(rest), fixture.opening))
         left = left.difference(opening)
         rects.append(fixture.opening)
     if not cuts:
@@ -82,6 +82,12 @@ def _cut(part: Part, fixtures: Sequence[Fixture]) -> Part:
         for p in pieces(left)
     )
     return replace(part, cuts=tuple(cuts), shapes=shapes)
+
+
+def _kind(rest: Sequence[Polygon]) -> Literal["hole", "notch", "split", "all"]:
+    if len(rest) != 1:
+        return "split" if rest else "all"
+    return "hole" if rest[0].interiors else "notch"
 
 
 def seen(part: Part) -> BaseGeometry:
@@ -108,12 +114,12 @@ def coverage(wall: Wall) -> tuple[tuple[str, str, float], ...]:
     """
     parts = [part for part in wall.parts if part.visible is not None and part.kind != "handrail"]
     shapes = [seen(part) for part in parts]
-    wrong: list[tuple[str, str, float]] = []
-    tree = shapely.STRtree(shapes)
-    for i, shape in enumerate(shapes):
-        for j in sorted(int(k) for k in tree.query(shape)):
-            if j > i and (area := shape.intersection(shapes[j]).area) > NOTHING:
-                wrong.append((parts[i].mark, parts[j].mark, area))
+    first, second = shapely.STRtree(shapes).query(shapes)
+    pairs = sorted((int(i), int(j)) for i, j in zip(first, second, strict=True) if i < j)
+    areas = shapely.area(shapely.intersection([shapes[i] for i, _ in pairs], [shapes[j] for _, j in pairs]))
+    wrong = [
+        (parts[i].mark, parts[j].mark, float(area)) for (i, j), area in zip(pairs, areas, strict=True) if area > NOTHING
+    ]
     open_bands = [band for band in wall.bands if band.kind == "gap"]
     meant = [polygon(Rect(wall.margins[0], band.y, wall.run, band.height)) for band in open_bands]
     meant += [polygon(fixture.opening) for fixture in wall.fixtures]

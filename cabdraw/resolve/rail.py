@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cabdraw.cab import Band, Bolt, Rail, Standoff, WallName
-from cabdraw.errors import Problem
+from cabdraw.resolve.problems import Problems
 from cabdraw.resolve.row import Row
 from cabdraw.spec.schema import Handrail, Panel, Spec, SurveyWall
 from cabdraw.units import ZERO, Length, Printing
 
 
-def rail_line(spec: Spec, handrail: Handrail, bands: Sequence[Band]) -> tuple[Length, Band] | None:
+def rail_line(handrail: Handrail, bands: Sequence[Band]) -> tuple[Length, Band] | None:
     """The height of a rail's centre line and the band it is bolted through; None where there is no such band."""
     for kind in ("backer", "full"):
         band = next((band for band in bands if band.kind == kind), None)
@@ -33,9 +33,9 @@ def resolve_rail(
     panel: Panel,
     row: Row,
     bands: Sequence[Band],
-    problems: list[Problem],
+    problems: Problems,
 ) -> Rail | None:
-    """A wall's rail; None where it has none, or with a problem in the list.
+    """A wall's rail; None where it has none, or with a problem.
 
     The number of standoffs is the least that keeps their spacing within `max_spacing`, at least two;
     the spacing is rounded down to the increment, and the row of standoffs is centred on the rail.
@@ -43,51 +43,36 @@ def resolve_rail(
     handrail = spec.handrail
     if handrail is None or wall not in handrail.walls:
         return None
-    line = rail_line(spec, handrail, bands)
+    line = rail_line(handrail, bands)
     if line is None:
         return None
-    printing = Printing.of(spec.units, spec.step)
+    size = Printing.of(spec.units, spec.step).size
     y, band = line
-    half = handrail.section.height / 2
-    if y - half < band.y or y + half > band.top:
-        problems.append(
-            Problem(
-                ("handrail",),
-                f"on the {wall} wall the rail from {printing.size(y - half)} to {printing.size(y + half)} is not within"
-                f" the {band.kind} that it is bolted through, {printing.size(band.y)} to {printing.size(band.top)}",
-                "move the rail or the band, or make the band higher",
-            )
+    if not band.y < y < band.top:
+        problems.add(
+            ("handrail", "centre" if handrail.centre is not None else "rail_top"),
+            f"the rail's centre line at {size(y)} is not on the {band.kind} tier that it is bolted through,"
+            f" which stands from {size(band.y)} to {size(band.top)}",
+            "move the rail",
+            wall,
         )
         return None
-    start = row.margins[0]
-    run = row.columns[-1][0] + row.columns[-1][1] - start
-    length = run - 2 * handrail.end_clearance
+    length = row.run - 2 * handrail.end_clearance
     between = length - 2 * handrail.overhang
-    if length <= ZERO or between <= ZERO:
-        taken = "end_clearance" if length <= ZERO else "overhang"
-        problems.append(
-            Problem(
-                ("handrail", taken),
-                f"on the {wall} wall the row is {printing.size(run)} long, and twice the end clearance"
-                f" {printing.size(handrail.end_clearance)} and the overhang {printing.size(handrail.overhang)}"
-                " leave no room for two standoffs",
-                "make them less, or give this wall no rail",
-            )
-        )
-        return None
     bays = max(1, -(-between.mm // handrail.max_spacing.mm))
     spacing = (between / bays).floor_to(spec.step)
     if spacing <= ZERO:
-        problems.append(
-            Problem(
-                ("handrail", "max_spacing"),
-                f"on the {wall} wall the spacing of {bays + 1} standoffs comes out at nothing",
-                "make max_spacing greater",
-            )
+        key = "end_clearance" if length <= ZERO else "overhang"
+        problems.add(
+            ("handrail", key),
+            f"the row is {size(row.run)} long; less the end clearance {size(handrail.end_clearance)} and the overhang"
+            f" {size(handrail.overhang)} at both ends, that leaves no room for two standoffs",
+            "make them less, or give this wall no rail",
+            wall,
         )
         return None
     overhang = (length - spacing * bays) / 2
-    x = start + handrail.end_clearance
+    x = row.margins[0] + handrail.end_clearance
     return Rail(
         length=length,
         x=x,

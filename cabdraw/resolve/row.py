@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from cabdraw.cab import WallName, neighbour_names
-from cabdraw.errors import Path, Problem
+from cabdraw.errors import Path
 from cabdraw.resolve.chain import Link, solve
+from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import LayoutWall, Spec
-from cabdraw.units import ZERO, Length, Printing
+from cabdraw.units import ZERO, Length, Printing, total
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,6 +20,12 @@ class Row:
     margins: tuple[Length, Length]
     columns: tuple[tuple[Length, Length], ...]
     gaps: tuple[Length, Length]
+
+    @property
+    def run(self) -> Length:
+        """From the first panel's left edge to the last one's right edge."""
+        x, width = self.columns[-1]
+        return x + width - self.margins[0]
 
 
 def neighbours(spec: Spec, wall: WallName) -> tuple[str, str]:
@@ -32,6 +40,17 @@ def projection(spec: Spec, wall: str) -> Length:
         return ZERO
     panel = layout.panel or spec.layout.panel
     return panel.air_gap + panel.total_thickness
+
+
+def margin_places(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Path, Path]:
+    """Where in the spec the margin at each end is stated."""
+    if layout.margins is not None:
+        own: Path = ("layout", "walls", wall, "margins")
+        return (*own, 0), (*own, 1)
+    rear = "rear_gap" if spec.layout.rear_gap is not None else "front_gap"
+    gaps = {"front": "front_gap", "rear": rear}
+    left, right = neighbours(spec, wall)
+    return ("layout", gaps.get(left, "corner_gap")), ("layout", gaps.get(right, "corner_gap"))
 
 
 def nominal_margins(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Length, Length]:
@@ -52,13 +71,12 @@ def nominal_margins(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Len
 
 
 def resolve_row(
-    spec: Spec, wall: WallName, layout: LayoutWall, path: Path, width: Length, problems: list[Problem]
+    spec: Spec, wall: WallName, layout: LayoutWall, path: Path, width: Length, problems: Problems
 ) -> Row | None:
-    """Margins and columns of one wall; None, and a problem in the list, where there is no room.
+    """Margins and columns of one wall; None, and a problem, where there is no room.
 
     What rounding leaves goes to the margins: half, rounded down to the increment, to the end at x = 0.
     """
-    printing = Printing.of(spec.units, spec.step)
     reveal = spec.layout.reveal if layout.reveal is None else layout.reveal
     nominal = nominal_margins(spec, wall, layout)
     if layout.panels is not None:
@@ -66,26 +84,11 @@ def resolve_row(
     else:
         assert layout.widths is not None
         links, key = [Link(size) for size in layout.widths], "widths"
-    joints = reveal * (len(links) - 1)
-    room = width - nominal[0] - nominal[1] - joints
+    room = width - nominal[0] - nominal[1] - reveal * (len(links) - 1)
     solved = solve(room, links, spec.step)
     if solved.left < ZERO or any(size <= ZERO for size in solved.sizes):
-        fixed = width - room
-        taken = (
-            f"margins {printing.size(nominal[0])} and {printing.size(nominal[1])}"
-            f" and {len(links) - 1} joints of {printing.size(reveal)} take {printing.size(fixed)}"
-        )
-        stated = [link.size for link in links if link.size is not None]
-        if stated:
-            taken += f", and the stated widths {printing.size(Length(sum(s.mm for s in stated) + ZERO.mm))}"
-        problems.append(
-            Problem(
-                (*path, key),
-                f"the {wall} wall is {printing.size(width)} wide: {taken}, which leaves no room for"
-                f" {'the panels' if not stated else 'the rest'}",
-                "make fewer or narrower panels",
-            )
-        )
+        what = _no_room(Printing.of(spec.units, spec.step), width, nominal, reveal, links)
+        problems.add((*path, key), what, "make fewer or narrower panels, or less reveal or margin", wall)
         return None
     first = (solved.left / 2).floor_to(spec.step)
     margins = (nominal[0] + first, nominal[1] + solved.left - first)
@@ -96,3 +99,27 @@ def resolve_row(
     left, right = neighbours(spec, wall)
     gaps = (margins[0] - projection(spec, left), margins[1] - projection(spec, right))
     return Row(margins, tuple(columns), gaps)
+
+
+def _no_room(
+    printing: Printing, width: Length, margins: tuple[Length, Length], reveal: Length, links: Sequence[Link]
+) -> str:
+    """What takes a row's room, and what is left of it."""
+    size, joints = printing.size, len(links) - 1
+    stated = total(link.size for link in links if link.size is not None)
+    takers = [f"the margins {size(margins[0])} and {size(margins[1])}"]
+    if joints and reveal:
+        takers.append(f"{joints} {'joint' if joints == 1 else 'joints'} of {size(reveal)}")
+    if stated:
+        takers.append(f"the stated widths, {size(stated)} together,")
+    taken = margins[0] + margins[1] + reveal * joints + stated
+    fills = sum(link.size is None for link in links)
+    if taken > width:
+        rest = f"{size(taken - width)} too much"
+    else:
+        left = "nothing" if taken == width else "only " + size(width - taken)
+        called = "fill" if stated else "panel"
+        rest = f"which leaves {left} for {fills} {called}{'' if fills == 1 else 's'}"
+    *most, last = takers
+    listed = f"{', '.join(most)} and {last}" if most else last
+    return f"{listed} take {size(taken)} of its width of {size(width)}, {rest}"

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import dataclass
 
-from cabdraw.cab import Band
-from cabdraw.errors import Path, Problem
+from cabdraw.cab import Band, WallName
+from cabdraw.errors import Path
 from cabdraw.resolve.chain import Link, solve
+from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import Spec, StackItem
 from cabdraw.units import ZERO, Length, Printing, total
 
@@ -18,109 +20,108 @@ def centre_of(item: StackItem, rail_height: Length) -> Length | None:
     return item.size.centre
 
 
+@dataclass(frozen=True, slots=True)
+class Placed:
+    """A band that says where it stands, or the floor or the ceiling: what it is called, from where to where."""
+
+    called: str
+    bottom: Length
+    top: Length
+
+
 def resolve_stack(
-    spec: Spec, wall: str, items: Sequence[StackItem], path: Path, height: Length, problems: list[Problem]
-) -> tuple[Band, ...]:
-    """Every band of a wall's stack with its place and height; problems are added to the list.
+    spec: Spec, wall: WallName, items: Sequence[StackItem], path: Path, height: Length, problems: Problems
+) -> tuple[Band, ...] | None:
+    """Every band of a wall's stack with its place and height; None, and problems, where it cannot be.
 
-    Bands run from the floor to the height and leave nothing out, unless a problem was added.
+    Bands run from the floor to the height and leave nothing out.
     """
-    printing = Printing.of(spec.units, spec.step)
+    size = Printing.of(spec.units, spec.step).size
     rail_height = spec.handrail.section.height if spec.handrail is not None else ZERO
+    segment = _Segment(spec, wall, items, path, problems)
     heights: list[Length] = []
-    floor, start = ZERO, 0
-    below = "the floor"
-
-    def close(end: int, ceiling: Length, above: str) -> None:
-        heights.extend(_segment(spec, wall, items, path, (start, end), ceiling - floor, (below, above), problems))
-
+    below, start = Placed("the floor", ZERO, ZERO), 0
     for index, item in enumerate(items):
         centre = centre_of(item, rail_height)
         if centre is None or item.size.height is None:
             continue
-        bottom, top = centre - item.size.height / 2, centre + item.size.height / 2
-        name = f"the {item.kind}"
-        if top > height:
-            problems.append(
-                Problem(
-                    (*path, index, item.kind),
-                    f"on the {wall} wall, its top at {printing.size(top)} is above the ceiling"
-                    f" at {printing.size(height)}",
-                    "lower its centre",
-                )
-            )
-            return ()
-        if bottom < floor:
+        here = Placed(f"the {item.kind}", centre - item.size.height / 2, centre + item.size.height / 2)
+        stands = f"{here.called} stands from {size(here.bottom)} to {size(here.top)}"
+        what = hint = ""
+        if here.bottom < ZERO:
+            what, hint = f"{here.called} {size(item.size.height)} high reaches below the floor", "raise it"
+        elif here.top > height:
+            what, hint = f"{stands}, and the ceiling is at {size(height)}", "lower it, or make it less high"
+        elif start and here.top <= below.bottom:
+            what = f"{stands}, under {below.called} that it follows, which stands from {size(below.bottom)}"
+            hint = "a stack is written from the floor to the ceiling"
+        elif here.bottom < below.top:
+            both = min(here.top, below.top) - max(here.bottom, below.bottom)
             what = (
-                f"on the {wall} wall, {name} from {printing.size(_shown(bottom))} to {printing.size(top)} and {below}"
-                f" up to {printing.size(floor)} both claim the height between"
-                if heights
-                else f"on the {wall} wall, its bottom is below the floor"
+                f"{stands}, and {below.called} from {size(below.bottom)} to {size(below.top)}: both claim {size(both)}"
             )
-            problems.append(Problem((*path, index, item.kind), what, "move one of them, or make it less high"))
-            return ()
-        close(index, bottom, name)
+            hint = "move one of them, or make it less high"
+        if what:
+            problems.add((*path, index, item.kind), what, hint, wall)
+            return None
+        heights += segment.heights(start, index, below, here)
         heights.append(item.size.height)
-        floor, start, below = top, index + 1, name
-    close(len(items), height, "the ceiling")
+        below, start = here, index + 1
+    heights += segment.heights(start, len(items), below, Placed("the ceiling", height, height))
+    if problems.of(wall):
+        return None
     bands, y = [], ZERO
-    for item, size in zip(items, heights, strict=False):
-        bands.append(Band(item.kind, y, size))
-        y += size
+    for item, high in zip(items, heights, strict=True):
+        bands.append(Band(item.kind, y, high))
+        y += high
     return tuple(bands)
 
 
-def _shown(length: Length) -> Length:
-    return max(length, ZERO)
+class _Segment:
+    """Works out the bands between two that say where they stand."""
 
+    def __init__(self, spec: Spec, wall: WallName, items: Sequence[StackItem], path: Path, problems: Problems) -> None:
+        self.spec, self.wall, self.items, self.path, self.problems = spec, wall, items, path, problems
 
-def _segment(
-    spec: Spec,
-    wall: str,
-    items: Sequence[StackItem],
-    path: Path,
-    span: tuple[int, int],
-    room: Length,
-    ends: tuple[str, str],
-    problems: list[Problem],
-) -> list[Length]:
-    """The heights of the bands in one segment: fills share, the last gap takes what is left, or the last fill."""
-    segment = items[span[0] : span[1]]
-    printing = Printing.of(spec.units, spec.step)
-    solved = solve(room, [Link(item.size.height, item.size.weight) for item in segment], spec.step)
-    sizes = list(solved.sizes)
-    fixed = total(item.size.height for item in segment if item.size.height is not None)
-    fills = [i for i, item in enumerate(segment) if item.size.fills]
-    where = f"on the {wall} wall, between {ends[0]} and {ends[1]}"
-    short = fixed - room
-    if short > ZERO or any(sizes[i] <= ZERO for i in fills):
-        listed = ", ".join(f"{i.kind} {printing.size(i.size.height)}" for i in segment if i.size.height is not None)
-        named = " and ".join(segment[i].kind for i in fills)
-        rest = f", which leaves {'no room for ' + named if fills else 'them ' + printing.size(short) + ' too tall'}"
-        at = span[0] + (fills[0] if fills else 0)
-        problems.append(
-            Problem(
-                (*path, at, items[at].kind) if segment else path,
-                f"{where} there is {printing.size(_shown(room))}, and {listed or 'nothing'} take"
-                f" {printing.size(fixed)}{rest}",
-                "make a band less high",
-            )
-        )
+    def heights(self, start: int, end: int, below: Placed, above: Placed) -> list[Length]:
+        """The heights of the bands from `start` to before `end`.
+
+        Fills share what the fixed bands leave; what that leaves, the last gap takes, or else the last fill.
+        """
+        segment = self.items[start:end]
+        room = above.bottom - below.top
+        solved = solve(room, [Link(item.size.height, item.size.weight) for item in segment], self.spec.step)
+        sizes = list(solved.sizes)
+        fills = [i for i, item in enumerate(segment) if item.size.fills]
+        gaps = [i for i, item in enumerate(segment) if item.kind == "gap"]
+        takers = gaps or fills
+        fits = solved.left >= ZERO
+        if fits and takers:
+            sizes[takers[-1]] += solved.left
+        if not fits or any(sizes[i] <= ZERO for i in fills):
+            at = start + (fills[0] if fills else 0)
+            what, hint = self._no_room(segment, room, below, above), "make a band less high"
+        elif solved.left and not takers:
+            at = start if segment else max(start - 1, 0)
+            left = Printing.of(self.spec.units, self.spec.step).size(solved.left)
+            what = f"the bands between {below.called} and {above.called} leave {left} open"
+            hint = "make one of them fill, or add a gap"
+        else:
+            return sizes
+        self.problems.add((*self.path, at, self.items[at].kind), what, hint, self.wall)
         return sizes
-    if not solved.left:
-        return sizes
-    gaps = [i for i, item in enumerate(segment) if item.kind == "gap"]
-    if gaps:
-        sizes[gaps[-1]] += solved.left
-    elif fills:
-        sizes[fills[-1]] += solved.left
-    else:
-        at = span[0] if segment else max(span[0] - 1, 0)
-        problems.append(
-            Problem(
-                (*path, at, items[at].kind),
-                f"{where} the bands leave {printing.size(solved.left)} open",
-                "make one of them fill, or add a gap",
-            )
-        )
-    return sizes
+
+    def _no_room(self, segment: Sequence[StackItem], room: Length, below: Placed, above: Placed) -> str:
+        size = Printing.of(self.spec.units, self.spec.step).size
+        fixed = [(item.kind, item.size.height) for item in segment if item.size.height is not None]
+        taken = total(height for _, height in fixed)
+        fills = " and ".join(item.kind for item in segment if item.size.fills)
+        there = f"between {below.called} and {above.called} there is {size(room)}"
+        listed = ", ".join(f"{kind} {size(height)}" for kind, height in fixed)
+        if not fixed:
+            return f"{there}, too little for {fills}"
+        takes = f"{there}, and {listed} {'takes' if len(fixed) == 1 else 'take'} {size(taken)}"
+        if taken > room:
+            return f"{takes}, {size(taken - room)} too much" + (f" and no room for {fills}" if fills else "")
+        left = "nothing" if taken == room else "only " + size(room - taken)
+        return f"{takes}, which leaves {left} for {fills}"

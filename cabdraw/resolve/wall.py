@@ -1,0 +1,166 @@
+"""One wall: its governing sizes, its row, its stack, its rail and its parts."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from cabdraw.cab import (
+    Band,
+    Fixture,
+    Joint,
+    Layer,
+    Obstruction,
+    Part,
+    Place,
+    Places,
+    Readings,
+    Rect,
+    Verified,
+    Wall,
+    WallName,
+)
+from cabdraw.errors import Path
+from cabdraw.resolve.measured import above_high_point, governing
+from cabdraw.resolve.openings import cut_parts
+from cabdraw.resolve.parts import WallParts
+from cabdraw.resolve.problems import Problems
+from cabdraw.resolve.rail import resolve_rail
+from cabdraw.resolve.row import margin_places, projection, resolve_row
+from cabdraw.resolve.stack import resolve_stack
+from cabdraw.spec.schema import LayoutWall, Spec, SurveyWall
+from cabdraw.spec.survey import Fixture as SurveyedFixture
+from cabdraw.spec.survey import Obstruction as SurveyedObstruction
+from cabdraw.units import ZERO, Length, Printing
+
+
+def resolve_wall(
+    spec: Spec, name: WallName, layout: LayoutWall, survey: SurveyWall, joint: Joint, problems: Problems
+) -> Wall | None:
+    """One wall with every size; None, and problems, where it cannot be."""
+    path: Path = ("layout", "walls", name)
+    panel = layout.panel or spec.layout.panel
+    uncertainty, finish = spec.survey.uncertainty, spec.survey.floor_finish
+    heights = above_high_point(survey.height or spec.survey.height, survey.floor)
+    width, height = governing(survey.width, uncertainty), governing(heights, uncertainty) - finish
+    places = _places(spec, name, layout, survey)
+    row = resolve_row(spec, name, layout, path, width, problems)
+    bands = resolve_stack(spec, name, layout.stack or spec.layout.stack, places.stack, height, problems)
+    _within(spec, name, survey, problems)
+    if row is None or bands is None or problems.of(name):
+        return None
+    rail = resolve_rail(spec, name, survey, panel, row, bands, problems)
+    reveal = spec.layout.reveal if layout.reveal is None else layout.reveal
+    maker = WallParts(name, joint, bands, row.columns, reveal, panel.total_thickness, panel.edge, panel.grain)
+    parts = maker.make(rail)
+    edge: Path = (*path, "panel", "edge") if layout.panel is not None else ("layout", "panel", "edge")
+    _some_size(spec, name, parts, bands, places.stack, edge, problems)
+    if problems.of(name):
+        return None
+    verified = survey.behind.verified
+    fixtures = tuple(Fixture(f.what, Rect(f.x, f.y - finish, f.width, f.height), f.clearance) for f in survey.fixtures)
+    return Wall(
+        name=name,
+        width=width,
+        height=height,
+        projection=projection(spec, name),
+        margins=row.margins,
+        gaps=row.gaps,
+        run=row.run,
+        reveal=reveal,
+        thickness=panel.total_thickness,
+        layers=tuple(Layer(layer.material, layer.thickness) for layer in panel.layers or ()),
+        air_gap=panel.air_gap,
+        edge=panel.edge,
+        grain=panel.grain,
+        bands=bands,
+        columns=row.columns,
+        parts=cut_parts(parts, fixtures),
+        rail=rail,
+        fixtures=fixtures,
+        obstructions=tuple(
+            Obstruction(o.what, Rect(o.x, o.y - finish, o.width, o.height), o.behind)
+            for o in survey.behind.obstructions
+        ),
+        shell=survey.shell,
+        depth=survey.behind.depth,
+        verified=Verified(verified.by, verified.date) if verified is not None else None,
+        readings=Readings(survey.width, tuple(height - finish for height in heights), survey.floor),
+        places=places,
+    )
+
+
+def _places(spec: Spec, name: WallName, layout: LayoutWall, survey: SurveyWall) -> Places:
+    surveyed: Place = ("survey", "walls", name)
+    return Places(
+        height=(*surveyed, "height") if survey.height is not None else ("survey", "height"),
+        floor=(*surveyed, "floor") if survey.floor is not None else None,
+        stack=("layout", "walls", name, "stack") if layout.stack is not None else ("layout", "stack"),
+        margins=margin_places(spec, name, layout),
+    )
+
+
+def _within(spec: Spec, name: WallName, survey: SurveyWall, problems: Problems) -> None:
+    """A fixture or an obstruction that reaches outside its wall is a problem."""
+    size = Printing.of(spec.units, spec.step).size
+    widest, tallest = max(survey.width), max(survey.height or spec.survey.height)
+    surveyed: tuple[tuple[Path, Sequence[SurveyedFixture | SurveyedObstruction]], ...] = (
+        (("fixtures",), survey.fixtures),
+        (("behind", "obstructions"), survey.behind.obstructions),
+    )
+    for key, found in surveyed:
+        for index, thing in enumerate(found):
+            for reach, limit, start, across in (
+                (thing.x + thing.width, widest, "its left end", "wide"),
+                (thing.y + thing.height, tallest, "the floor", "high"),
+            ):
+                if reach > limit:
+                    problems.add(
+                        ("survey", "walls", name, *key, index),
+                        f"the {thing.what} reaches to {size(reach)} from {start}, and the wall is {size(limit)}"
+                        f" {across}",
+                        "give x from the wall's left end as seen from inside, and y from the floor",
+                        name,
+                    )
+
+
+def _some_size(
+    spec: Spec,
+    name: WallName,
+    parts: Sequence[Part],
+    bands: Sequence[Band],
+    stack: Path,
+    edge: Path,
+    problems: Problems,
+) -> None:
+    """A part that comes out at nothing is a problem; one of each kind and band is named for all."""
+    size = Printing.of(spec.units, spec.step).size
+    told: set[tuple[str, str | None]] = set()
+    for part in parts:
+        if (part.kind, part.tier) in told:
+            continue
+        if part.core is not None and min(part.core) <= ZERO:
+            what = f"the edge bands leave nothing of {part.mark}, which is {size(part.width)} by {size(part.height)}"
+            problems.add(edge, what, "give a thinner edge, or make the part larger", name)
+        elif part.height <= ZERO:
+            at, taken = _low(part, bands)
+            what = (
+                f"the {part.tier} tier is {size(bands[at].height)} high, and {part.mark} ends {size(taken)} short of it"
+                " in all, for what it must clear below and above: nothing is left of it"
+            )
+            problems.add((*stack, at, bands[at].kind), what, "make the tier higher", name)
+        else:
+            continue
+        told.add((part.kind, part.tier))
+
+
+def _low(part: Part, bands: Sequence[Band]) -> tuple[int, Length]:
+    """The place of a strip's tier in the stack, and how much shorter than the tier the strip is."""
+    at = next(i for i, band in enumerate(bands) if band.kind == part.tier)
+    return at, bands[at].height - part.height
+
+
+def named(spec: Spec) -> Iterator[tuple[WallName, LayoutWall, SurveyWall]]:
+    """The walls that get panels, with their layout and their survey, in the order back, left, right."""
+    surveyed = dict(spec.survey.walls.named())
+    for name, layout in spec.layout.walls.named():
+        yield name, layout, surveyed[name]
