@@ -21,7 +21,7 @@ FOREIGN = re.compile(
     r"\b(?:dict|dictionary|tuple|NoneType|str|instance|mapping|scalar|token|Fraction|Length|PosixPath)\b|type=|\bctx\b"
 )
 ODD: list[Any] = [
-    "", " ", "odd", "fill", "0", "-1", "1/0", "99999", "9" * 3000, "½½", "\u202e", "{}", "%s {what}", "~",
+    "", " ", "odd", "fill", "0", "-1", "1/0", "99999", "9" * 500, "½½", "\u202e", "{}", "%s {what}", "~",
     [], ["odd"], [[]], [{}], ["1", "2", "3", "4"], {}, {"odd": "1"}, {"height": []}, [[["1"]]], {"": ""},
 ]  # fmt: skip
 
