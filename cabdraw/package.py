@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cabdraw.cab import Cab, WallName
@@ -114,10 +114,14 @@ class Drawn(Looked):
 
 
 def look(spec: Path) -> Looked:
-    """Read a spec, resolve it and check it; raises `BadSpec`."""
+    """Read a spec, resolve it and check it; raises `BadSpec`.
+
+    A finding about something that the spec leaves out names the nearest place that is there.
+    """
     document = load(spec)
     cab = resolve(document)
-    return Looked(document, cab, check(cab))
+    found = (replace(finding, path=document.source.existing(finding.path)) for finding in check(cab))
+    return Looked(document, cab, tuple(found))
 
 
 def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None) -> Drawn:

@@ -9,6 +9,7 @@ from shapely.geometry import Point
 
 from cabdraw.cab import TIERS, Cab, Rail, Standoff, Wall
 from cabdraw.check.codes import code
+from cabdraw.check.figures import figures
 from cabdraw.errors import Finding, Path
 from cabdraw.resolve.openings import polygon
 from cabdraw.units import INCH, Length
@@ -42,7 +43,6 @@ def drilling(cab: Cab) -> Iterator[Finding]:
 
 
 def _wall(cab: Cab, wall: Wall, rail: Rail) -> Iterator[Finding]:
-    size = cab.printing.size
     behind: Path = ("survey", "walls", wall.name, "behind")
     if wall.verified is None:
         yield UNVERIFIED.at(
@@ -52,9 +52,9 @@ def _wall(cab: Cab, wall: Wall, rail: Rail) -> Iterator[Finding]:
             wall.name,
         )
     if rail.insertion is not None and wall.depth is not None and wall.depth < rail.insertion:
+        there, wanted = figures(cab, wall.depth, rail.insertion)
         yield DEPTH.at(
-            f"behind the {wall.name} wall's shell there is {size(wall.depth)} clear, and the anchor needs"
-            f" {size(rail.insertion)} to go in",
+            f"behind the {wall.name} wall's shell there is {there} clear, and the anchor needs {wanted} to go in",
             (*behind, "depth"),
             "use an anchor that needs less",
             wall.name,
@@ -104,10 +104,11 @@ def _hole(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff) -> Iterator[Find
         keep = wall.reveal / 2 + joint.groove_depth + max(radius, (rail.flange or rail.hole) / 2) + KEEP_OFF
         for x, width in wall.columns[:-1]:
             middle = x + width + wall.reveal / 2
-            if abs(standoff.x - middle) < keep:
+            if (off := abs(standoff.x - middle)) < keep:
+                there, wanted = figures(cab, off, keep)
                 yield SPLINE.at(
-                    f"{called} is {size(abs(standoff.x - middle))} from the middle of the joint at {size(middle)};"
-                    f" the grooves there need {size(keep)}",
+                    f"{called} is {there} from the middle of the joint at {size(middle)};"
+                    f" the grooves there need {wanted}",
                     ("handrail", "max_spacing"),
                     "move the standoffs with overhang or max_spacing, or move the joint",
                     wall.name,
@@ -116,12 +117,14 @@ def _hole(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff) -> Iterator[Find
 
 
 def _reach(rail: Rail) -> Length | None:
-    """How far behind the shell the anchor reaches; None where it is not known, so that everything counts."""
-    if rail.insertion is not None:
-        return rail.insertion
+    """How far behind the shell the anchor or the bolt reaches; None where it is not known, so that everything counts.
+
+    The bolt may reach as far as it is longer than what it goes through, before the standoff takes its end.
+    """
+    known = [rail.insertion] if rail.insertion is not None else []
     if rail.bolt is not None and rail.bolt.length is not None:
-        return rail.bolt.length - rail.bolt.stack
-    return None
+        known.append(rail.bolt.length - rail.bolt.stack)
+    return max(known, default=None)
 
 
 def _edges(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff, called: str, mark: str) -> Iterator[Finding]:
@@ -129,18 +132,30 @@ def _edges(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff, called: str, ma
     size = cab.printing.size
     band = wall.band(rail.through)
     assert band is not None
-    near = min(standoff.y - band.y, band.top - standoff.y)
+    upright = min(standoff.y - band.y, band.top - standoff.y)
+    across = min(standoff.x - wall.margins[0], wall.row_end - standoff.x)
     needed = max(cab.joint.groove_depth + rail.hole / 2 + KEEP_OFF, rail.hole * 2, (rail.flange or rail.hole) / 2)
-    if near < needed:
-        path: Path = ("layout", "stack") if rail.through == "backer" else ("handrail",)
-        yield EDGE.at(
-            f"{called} is {size(near)} from the edge of the {rail.through}, and needs {size(needed)}"
-            f" (its groove {size(cab.joint.groove_depth)} deep, the hole {size(rail.hole)})",
-            path,
-            f"make the {rail.through} higher, or move the rail to its middle",
-            wall.name,
-            (mark,),
-        )
+    placed: Path = (*wall.places.stack, wall.bands.index(band), band.kind)
+    on_tier: Path = ("handrail",)
+    for near, edge, path, hint in (
+        (
+            upright,
+            "upper or lower edge",
+            placed if rail.through == "backer" else on_tier,
+            f"make the {rail.through} higher" if rail.through == "backer" else "move the rail up or down",
+        ),
+        (across, "end", ("handrail", "overhang"), "make overhang or end_clearance greater"),
+    ):
+        if near < needed:
+            there, wanted = figures(cab, near, needed)
+            yield EDGE.at(
+                f"{called} is {there} from the {edge} of the {rail.through}, and needs {wanted}"
+                f" (its groove {size(cab.joint.groove_depth)} deep, the hole {size(rail.hole)})",
+                path,
+                hint,
+                wall.name,
+                (mark,),
+            )
 
 
 def _bolt(cab: Cab, wall: Wall, rail: Rail) -> Iterator[Finding]:

@@ -7,6 +7,7 @@ from fractions import Fraction
 
 from cabdraw.cab import GROOVED, Cab, Wall
 from cabdraw.check.codes import code
+from cabdraw.check.figures import figures
 from cabdraw.errors import Finding, Path
 from cabdraw.resolve.openings import coverage
 from cabdraw.units import INCH, ZERO, Length, mm
@@ -60,10 +61,8 @@ def floor_gap_range(cab: Cab) -> tuple[Length, Length]:
 def fit(cab: Cab) -> Iterator[Finding]:
     """Findings about the fit of the whole car."""
     yield from _grooves(cab)
-    for name, wall in cab.walls.items():
-        path: Path = ("survey", "walls", name)
-        yield from _spread(cab, wall.readings.width, "width", (*path, "width"), name)
-        yield from _spread(cab, wall.readings.height, "height", (*path, "height"), name)
+    yield from _readings(cab)
+    for wall in cab.walls.values():
         yield from _end_gaps(cab, wall)
         yield from _headroom(cab, wall)
         yield from _floor_gap(cab, wall)
@@ -78,23 +77,43 @@ def _grooves(cab: Cab) -> Iterator[Finding]:
     for what, depth in entering:
         needed = depth + joint.clearance
         if joint.groove_depth < needed:
+            deep, wanted = figures(cab, joint.groove_depth, needed)
             yield GROOVE.at(
                 f"the {what} enters {size(depth)} and needs {size(joint.clearance)} more at the groove's bottom,"
-                f" {size(needed)} in all; the groove is {size(joint.groove_depth)} deep",
+                f" {wanted} in all; the groove is {deep} deep",
                 ("layout", "joint", "groove_depth"),
-                f"make groove_depth at least {size(needed)}",
+                f"make groove_depth at least {wanted}",
             )
 
 
-def _spread(cab: Cab, readings: Sequence[Length], what: str, path: Path, wall: str) -> Iterator[Finding]:
+def _readings(cab: Cab) -> Iterator[Finding]:
+    """Each size's readings against one another; heights that are read for every wall are looked at once."""
+    seen: set[Path] = set()
+    for name, wall in cab.walls.items():
+        yield from _spread(
+            cab, wall.readings.width, f"the {name} wall's width", ("survey", "walls", name, "width"), name
+        )
+        path, finish = wall.places.height, cab.survey.floor_finish
+        heights = [reading + finish for reading in wall.readings.height]
+        if wall.places.floor is not None:
+            yield from _spread(cab, heights, f"the {name} wall's height less its floor's fall", path, name)
+        elif path not in seen:
+            seen.add(path)
+            shared = path == ("survey", "height")
+            yield from _spread(
+                cab, heights, "the height" if shared else f"the {name} wall's height", path, None if shared else name
+            )
+
+
+def _spread(cab: Cab, readings: Sequence[Length], what: str, path: Path, wall: str | None) -> Iterator[Finding]:
     least, most = min(readings), max(readings)
     spread, size = most - least, cab.printing.size
     if spread <= USUAL_SPREAD:
         return
-    kind = TYPING if spread > GREATEST_SPREAD else SPREAD
+    kind, limit = (TYPING, GREATEST_SPREAD) if spread > GREATEST_SPREAD else (SPREAD, USUAL_SPREAD)
+    why = "more than any lean or sag explains" if kind is TYPING else "more than lean or sag usually explains"
     yield kind.at(
-        f"the {wall} wall's {what} reads from {size(least)} to {size(most)}, {size(spread)} apart;"
-        f" over {size(USUAL_SPREAD)} is more than lean usually explains",
+        f"{what} reads from {size(least)} to {size(most)}, {size(spread)} apart; over {size(limit)} is {why}",
         path,
         "measure again, and correct the reading that is wrong",
         wall,
@@ -103,40 +122,46 @@ def _spread(cab: Cab, readings: Sequence[Length], what: str, path: Path, wall: s
 
 def _end_gaps(cab: Cab, wall: Wall) -> Iterator[Finding]:
     needed, size = cab.joint.engagement + cab.joint.clearance, cab.printing.size
-    far = "back" in cab.walls
-    ends = {
-        "back": ("corner_gap", "corner_gap"),
-        "left": ("front_gap", "corner_gap" if far else "rear_gap"),
-        "right": ("corner_gap" if far else "rear_gap", "front_gap"),
-    }[wall.name]
-    for end, gap, key in zip(("left", "right"), wall.gaps, ends, strict=True):
-        if gap < needed:
-            yield END_GAP.at(
-                f"the {wall.name} wall's {end} end has {size(gap)} free; its outer panels need {size(needed)}"
-                f" (engagement {size(cab.joint.engagement)} and clearance {size(cab.joint.clearance)})"
-                " to slide on or off their splines",
-                ("layout", key),
-                f"make {key}, or the wall's margin there, {size(needed - gap)} wider",
-                wall.name,
-            )
+    for end, gap, path, neighbour in zip(
+        ("left", "right"), wall.gaps, wall.places.margins, cab.neighbours(wall.name), strict=True
+    ):
+        if gap >= needed:
+            continue
+        beyond = cab.projection(neighbour)
+        there, wanted, short = figures(cab, gap, needed, needed - gap)
+        free = f"{there} free"
+        if gap < ZERO:
+            free = f"its outer panels {size(-gap)} inside the {neighbour} wall's panelling, and nothing free"
+        elif path[-2:-1] == ("margins",) and beyond:
+            free += f" beside the {neighbour} wall's panels, which stand {size(beyond)} off their shell"
+        widen = f"{path[1]}" if len(path) == 2 else "the margin"
+        yield END_GAP.at(
+            f"the {wall.name} wall's {end} end has {free}; its outer panels need {wanted}"
+            f" (engagement {size(cab.joint.engagement)} and clearance {size(cab.joint.clearance)})"
+            " to slide on or off their splines",
+            path,
+            f"make {widen} at least {short} wider",
+            wall.name,
+        )
 
 
 def _headroom(cab: Cab, wall: Wall) -> Iterator[Finding]:
-    size = cab.printing.size
     for index, band in enumerate(wall.bands):
         if band.kind != "frieze":
             continue
         below = [b for b in wall.bands[:index] if b.kind != "reveal"]
         if not below or below[-1].kind not in GROOVED:
             continue
+        above = index + 1 if index + 1 < len(wall.bands) else index
         room = wall.height - band.top
         needed = cab.joint.engagement + cab.joint.clearance
         if room < needed:
+            there, wanted = figures(cab, room, needed)
             yield HEADROOM.at(
-                f"on the {wall.name} wall there is {size(room)} above the frieze; dropping its tab into the groove"
-                f" below takes {size(needed)}",
-                ("layout", "stack"),
-                f"make the gap above the frieze at least {size(needed)}",
+                f"on the {wall.name} wall there is {there} above the frieze; dropping its tab into the groove"
+                f" below takes {wanted}",
+                _gap_place(wall, above),
+                f"make the gap above the frieze at least {wanted}",
                 wall.name,
                 (f"frieze-{wall.name}",),
             )
@@ -145,19 +170,24 @@ def _headroom(cab: Cab, wall: Wall) -> Iterator[Finding]:
 def _floor_gap(cab: Cab, wall: Wall) -> Iterator[Finding]:
     if wall.band("base") is None or wall.bands[0].kind != "gap":
         return
-    size = cab.printing.size
-    least = wall.bands[0].height + min(wall.readings.floor or (ZERO,))
-    most = wall.bands[0].height + max(wall.readings.floor or (ZERO,))
+    falls = wall.readings.floor or (ZERO,)
+    least, most = wall.bands[0].height + min(falls), wall.bands[0].height + max(falls)
     low, high = floor_gap_range(cab)
     if least < low or most > high:
-        along = f"runs from {size(least)} to {size(most)} along the wall" if least != most else f"is {size(least)}"
+        small, great, lowest, highest = figures(cab, least, most, low, high)
+        along = f"runs from {small} to {great} along the wall" if least != most else f"is {small}"
         yield FLOOR_GAP.at(
-            f"the gap under the {wall.name} wall's base {along}; {size(low)} to {size(high)} is common practice",
-            ("survey", "walls", wall.name, "floor") if wall.readings.floor else ("layout", "stack"),
+            f"the gap under the {wall.name} wall's base {along}; {lowest} to {highest} is common practice",
+            wall.places.floor or _gap_place(wall, 0),
             "change the floor gap, level the floor, or cut the base's foot to the floor",
             wall.name,
             (f"base-{wall.name}",),
         )
+
+
+def _gap_place(wall: Wall, index: int) -> Path:
+    """A band's place in the spec: the resolved bands are those of the stack, one for one."""
+    return (*wall.places.stack, index, wall.bands[index].kind)
 
 
 def _coverage(wall: Wall) -> Iterator[Finding]:

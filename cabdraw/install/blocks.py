@@ -35,7 +35,8 @@ def end_gaps(cab: Cab, wall: Wall, y: Length) -> tuple[Length, Length]:
 def _uses(cab: Cab) -> Iterator[tuple[Length, str]]:
     for name, wall in cab.walls.items():
         if wall.bands[0].kind == "gap" and wall.bands[0].height > ZERO:
-            yield wall.bands[0].height, f"{name}: floor, under the base"
+            above = wall.bands[1].kind if len(wall.bands) > 1 else "ceiling"
+            yield wall.bands[0].height, f"{name}: floor, under the {above}"
         for band in wall.bands:
             if band.kind in SET_BANDS:
                 left, right = end_gaps(cab, wall, band.y + band.height / 2)
@@ -44,8 +45,13 @@ def _uses(cab: Cab) -> Iterator[tuple[Length, str]]:
 
 
 def blocks(cab: Cab) -> tuple[Block, ...]:
-    """The spacer blocks of a car by size, smallest first; sizes to the nearest increment, half up."""
+    """The spacer blocks of a car by size, smallest first; sizes to the nearest increment, half up.
+
+    Where there is no gap there is no block.
+    """
     found: dict[Length, list[str]] = {}
     for size, use in _uses(cab):
-        found.setdefault(size.nearest_to(cab.increment), []).append(use)
+        rounded = size.nearest_to(cab.increment)
+        if rounded:
+            found.setdefault(rounded, []).append(use)
     return tuple(Block(size, len(used), tuple(used)) for size, used in sorted(found.items(), key=lambda kv: kv[0]))
