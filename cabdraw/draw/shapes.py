@@ -13,6 +13,8 @@ from dataclasses import dataclass
 from typing import Literal
 
 XY = tuple[float, float]
+#: Red, green and blue, each from 0 to 255.
+RGB = tuple[int, int, int]
 Across = Literal["left", "centre", "right"]
 
 
@@ -29,7 +31,8 @@ class Line:
 class Polyline:
     """A run of straight lines; `mark` names the part it outlines, if it does.
 
-    `fill` is the name of a tint in the style table: the inside is painted, under all lines.
+    `fill` is the name of a tint in the style table, or a colour such as `#7a5538`: the inside is painted,
+    under all lines.
     """
 
     layer: str
@@ -111,7 +114,43 @@ class Hatch:
     pattern: str
 
 
-Shape = Line | Polyline | Circle | Arc | Text | Dimension | Hatch
+@dataclass(frozen=True, slots=True)
+class Gradient:
+    """A colour that changes along a line: `stops` are shares of the way (0 to 1, rising), each with its colour."""
+
+    start: XY
+    end: XY
+    stops: tuple[tuple[float, RGB], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Painted:
+    """An area without outline, painted over what was painted before it and under all other shapes.
+
+    `rings` are its outline and the holes in it (even-odd); `opacity` is from 0 to 1.
+    """
+
+    layer: str
+    rings: tuple[tuple[XY, ...], ...]
+    paint: RGB | Gradient
+    opacity: float = 1.0
+
+
+@dataclass(frozen=True, slots=True)
+class Strands:
+    """Fine lines of one colour, painted as `Painted` is: smooth through their points, or straight where of two.
+
+    `width` is in the view's own mm, as the thing itself is: grain is finer at a smaller scale.
+    """
+
+    layer: str
+    runs: tuple[tuple[XY, ...], ...]
+    colour: RGB
+    width: float
+    opacity: float = 1.0
+
+
+Shape = Line | Polyline | Circle | Arc | Text | Dimension | Hatch | Painted | Strands
 
 
 @dataclass(frozen=True, slots=True)

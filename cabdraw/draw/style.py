@@ -7,6 +7,7 @@ given here from memory of the standards; the ratios are checked in the tests.
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 from typing import Literal
 
@@ -39,15 +40,22 @@ LAYERS: dict[str, LayerStyle] = {
     "REVEAL": LayerStyle(THIN, about="reveal strips"),
     "RAIL": LayerStyle(WIDE, about="handrail and standoffs"),
     "FIXTURE": LayerStyle(MEDIUM, about="what stands on the wall and stays"),
+    "CUT": LayerStyle(NARROW, about="thin metal and splines cut through"),
+    "LEADER": LayerStyle(NARROW, about="lines from a name to what it names"),
+    "BREAK": LayerStyle(NARROW, about="where a drawing breaks off"),
+    "SECTION": LayerStyle(WIDE, about="where a section is cut"),
     "HIDDEN": LayerStyle(THIN, _GREY, 8, "dashed", "what cannot be seen: splines, what lies behind the shell"),
     "CENTRE": LayerStyle(NARROW, _BLACK, 7, "centre", "centre lines"),
     "GRAIN": LayerStyle(NARROW, _GREY, 8, about="grain arrows"),
     "HATCH": LayerStyle(NARROW, _GREY, 8, about="hatches"),
+    "FINISH": LayerStyle(NARROW, _GREY, 8, about="finishes: colour, grain, light and shadow"),
+    "REVISION": LayerStyle(MEDIUM, _RED, 1, about="clouds round what a revision changed"),
     "TINT": LayerStyle(NARROW, _GREY, 9, about="tints"),
     "DIMENSION": LayerStyle(NARROW, _BLUE, 5, about="dimensions"),
     "TEXT": LayerStyle(THIN, about="notes"),
     "MARK": LayerStyle(THIN, about="part marks"),
     "FRAME": LayerStyle(HEAVY, about="sheet frame"),
+    "ZONE": LayerStyle(NARROW, about="zones of the frame"),
     "TITLE": LayerStyle(THIN, about="title block"),
     "CAUTION": LayerStyle(WIDE, _RED, 1, about="cautions and findings"),
     "DRILL": LayerStyle(THIN, about="holes to drill"),
@@ -69,17 +77,36 @@ TINTS: dict[str, tuple[int, int, int]] = {
     "reveal": (205, 211, 217),
     "fixture": (255, 255, 255),
     "rail": (214, 219, 224),
+    "steel": (150, 158, 166),
+    "spline": (196, 170, 120),
     "solid": (0, 0, 0),
     "paper": (255, 255, 255),
     "caution": (252, 228, 228),
     "here": (185, 200, 222),
 }
 
+_COLOUR = re.compile(r"#[0-9a-f]{6}")
+
+
+def tint(fill: str) -> tuple[int, int, int] | None:
+    """The colour of a fill as RGB: a tint by its name, or a colour such as `#7a5538`; None for anything else."""
+    if _COLOUR.fullmatch(fill):
+        return int(fill[1:3], 16), int(fill[3:5], 16), int(fill[5:7], 16)
+    return TINTS.get(fill)
+
+
 #: Hatches by meaning: each line family as (angle in degrees, pitch in paper mm).
 HATCHES: dict[str, tuple[tuple[float, float], ...]] = {
     "obstruction": ((45.0, 2.5),),
     "open": ((45.0, 4.0), (135.0, 4.0)),
     "section": ((45.0, 1.6),),
+    # Textures of finishes, told apart without colour: wood and brushed metal take the direction of their grain.
+    "wood upright": ((90.0, 1.1), (82.0, 7.0)),
+    "wood level": ((0.0, 1.1), (8.0, 7.0)),
+    "brushed upright": ((90.0, 0.6),),
+    "brushed level": ((0.0, 0.6),),
+    "stone": ((20.0, 3.4), (75.0, 4.6), (140.0, 5.2)),
+    "mirror": ((45.0, 3.0), (48.0, 11.0)),
 }
 
 FIGURE = 2.5

@@ -9,9 +9,23 @@ from math import cos, radians, sin
 from typing import Any
 
 from cabdraw.draw.measure import legible
-from cabdraw.draw.shapes import XY, Arc, Circle, Dimension, Hatch, Line, Polyline, Shape, Text
+from cabdraw.draw.shapes import (
+    RGB,
+    XY,
+    Arc,
+    Circle,
+    Dimension,
+    Gradient,
+    Hatch,
+    Line,
+    Painted,
+    Polyline,
+    Shape,
+    Strands,
+    Text,
+)
 from cabdraw.draw.strokes import dimension_ends, dimension_strokes, extensions
-from cabdraw.draw.style import FIGURE, HATCHES, TINTS
+from cabdraw.draw.style import FIGURE, HATCHES, tint
 from cabdraw.write.ink import TINT
 
 STYLE, BOLD = "CABDRAW", "CABDRAW-BOLD"
@@ -39,7 +53,7 @@ class Plot:
     origin: XY = (0.0, 0.0)
     to: XY = (0.0, 0.0)
     dimension_style: str = STYLE
-    areas: list[Polyline | Circle | Hatch] = field(default_factory=list)
+    areas: list[Polyline | Circle | Hatch | Painted | Strands] = field(default_factory=list)
     order: list[tuple[int, str]] = field(default_factory=list)
 
     def at(self, point: XY) -> XY:
@@ -58,7 +72,7 @@ class Plot:
     def add(self, shapes: Iterable[Shape]) -> None:
         """Draw shapes: lines and texts at once, fills and hatches with `finish`."""
         for shape in shapes:
-            if isinstance(shape, Hatch):
+            if isinstance(shape, Hatch | Painted | Strands):
                 self.areas.append(shape)
             elif isinstance(shape, Text):
                 if shape.text:
@@ -86,11 +100,29 @@ class Plot:
             )
 
     def finish(self) -> list[str]:
-        """Draw the waiting hatches, then the tints; returns their handles from the bottom up."""
+        """Draw what waits: hatches, tints and paint; returns their handles from the bottom up."""
         hatches = [entity for area in self.areas if isinstance(area, Hatch) for entity in self._hatch(area)]
-        tints = [self._tint(area) for area in self.areas if not isinstance(area, Hatch)]
+        tints = [self._tint(area) for area in self.areas if isinstance(area, Polyline | Circle)]
+        paint = [entity for area in self.areas if isinstance(area, Painted | Strands) for entity in self._paint(area)]
         self.areas.clear()
-        return [entity.dxf.handle for entity in (*tints, *hatches)]
+        return [entity.dxf.handle for entity in (*paint, *tints, *hatches)]
+
+    def _paint(self, shape: Painted | Strands) -> Iterable[Any]:
+        """An area in one colour, that of its gradient's middle; fine lines as polylines through their points."""
+        attributes = {"layer": shape.layer}
+        if isinstance(shape, Painted):
+            entity = self.layout.add_hatch(dxfattribs=attributes)
+            entity.set_solid_fill(color=_BYLAYER, style=0, rgb=_mean(shape.paint))
+            for ring in shape.rings:
+                entity.paths.add_polyline_path([self.at(point) for point in ring], is_closed=True)
+            entity.transparency = round(1 - shape.opacity, 2)
+            yield entity
+            return
+        for run in shape.runs:
+            entity = self.layout.add_lwpolyline([self.at(point) for point in run], dxfattribs=attributes)
+            entity.rgb = shape.colour
+            entity.transparency = round(1 - shape.opacity, 2)
+            yield entity
 
     def _hatch(self, hatch: Hatch) -> Iterable[Any]:
         for angle, pitch in HATCHES[hatch.pattern]:
@@ -110,13 +142,20 @@ class Plot:
     def _tint(self, shape: Polyline | Circle) -> Any:
         solid = shape.fill == "solid"
         entity = self.layout.add_hatch(dxfattribs={"layer": shape.layer if solid else TINT})
-        entity.set_solid_fill(color=_BYLAYER, rgb=None if solid else TINTS[shape.fill])
+        entity.set_solid_fill(color=_BYLAYER, rgb=None if solid else tint(shape.fill))
         if isinstance(shape, Polyline):
             entity.paths.add_polyline_path([self.at(point) for point in shape.points], is_closed=True)
         else:
             edges = entity.paths.add_edge_path()
             edges.add_arc(self.at(shape.centre), self.length(shape.radius), 0, 360)
         return entity
+
+
+def _mean(paint: RGB | Gradient) -> RGB:
+    if not isinstance(paint, Gradient):
+        return paint
+    red, green, blue = (round(sum(colour[i] for _, colour in paint.stops) / len(paint.stops)) for i in range(3))
+    return red, green, blue
 
 
 def text(layout: Any, shape: Text, at: XY, height: float) -> None:

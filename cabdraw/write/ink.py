@@ -1,20 +1,35 @@
 """The order in which a sheet is painted, for every writer: shapes brought onto the paper, dimensions and
-hatches taken apart into strokes, fills under hatches under lines under text."""
+hatches taken apart into strokes, paint under fills under hatches under lines under text."""
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Literal
 
 from cabdraw.draw.measure import legible
-from cabdraw.draw.shapes import Arc, Circle, Dimension, Hatch, Line, Polyline, Shape, Sheet, Text, View
+from cabdraw.draw.shapes import (
+    XY,
+    Arc,
+    Circle,
+    Dimension,
+    Gradient,
+    Hatch,
+    Line,
+    Painted,
+    Polyline,
+    Shape,
+    Sheet,
+    Strands,
+    Text,
+    View,
+)
 from cabdraw.draw.strokes import Segment, dimension_strokes, dimension_text, hatch_lines
-from cabdraw.draw.style import HATCHES, LAYERS, TINTS
+from cabdraw.draw.style import HATCHES, LAYERS, tint
 
-Stage = Literal["fill", "hatch", "line", "text"]
-STAGES: tuple[Stage, ...] = ("fill", "hatch", "line", "text")
+Stage = Literal["paint", "fill", "hatch", "line", "text"]
+STAGES: tuple[Stage, ...] = ("paint", "fill", "hatch", "line", "text")
 #: Shapes on this layer are painted without an outline.
 TINT = "TINT"
 
@@ -27,7 +42,7 @@ class Strokes:
     segments: tuple[Segment, ...]
 
 
-Ink = Line | Polyline | Circle | Arc | Text | Strokes
+Ink = Line | Polyline | Circle | Arc | Text | Strokes | Painted | Strands
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,7 +67,7 @@ def checked(sheet: Sheet) -> Sheet:
     for _, shape in sheet.shapes():
         if shape.layer not in LAYERS:
             raise ValueError(f"sheet {sheet.name!r}: there is no layer {shape.layer!r}")
-        if isinstance(shape, Polyline | Circle) and shape.fill and shape.fill not in TINTS:
+        if isinstance(shape, Polyline | Circle) and shape.fill and tint(shape.fill) is None:
             raise ValueError(f"sheet {sheet.name!r}: there is no tint {shape.fill!r}")
         if isinstance(shape, Hatch) and shape.pattern not in HATCHES:
             raise ValueError(f"sheet {sheet.name!r}: there is no hatch {shape.pattern!r}")
@@ -88,6 +103,8 @@ def _inks(shape: Shape, view: View) -> Iterable[tuple[Stage, Ink]]:
             yield "text", _text(shape, view)
     elif isinstance(shape, Line):
         yield "line", replace(shape, start=view.on_paper(shape.start), end=view.on_paper(shape.end))
+    elif isinstance(shape, Painted | Strands):
+        yield "paint", _paint(shape, view)
     elif isinstance(shape, Arc):
         yield "line", replace(shape, centre=view.on_paper(shape.centre), radius=shape.radius * view.scale)
     else:
@@ -100,6 +117,32 @@ def _inks(shape: Shape, view: View) -> Iterable[tuple[Stage, Ink]]:
             yield "fill", moved
         if shape.layer != TINT:
             yield "line", moved
+
+
+def _paint(shape: Painted | Strands, view: View) -> Ink:
+    if isinstance(shape, Strands):
+        runs = tuple(tuple(view.on_paper(point) for point in run) for run in shape.runs)
+        return replace(shape, runs=runs, width=shape.width * view.scale)
+    rings = tuple(tuple(view.on_paper(point) for point in ring) for ring in shape.rings)
+    paint = shape.paint
+    if isinstance(paint, Gradient):
+        paint = replace(paint, start=view.on_paper(paint.start), end=view.on_paper(paint.end))
+    return replace(shape, rings=rings, paint=paint)
+
+
+def curves(points: Sequence[XY]) -> Iterator[tuple[XY, XY, XY]]:
+    """Cubic curves from point to point that pass smoothly through all of them, each as two controls and its end.
+
+    The tangent at a point is half of the way from the one before to the one after (Catmull and Rom, 1974).
+    """
+    for i in range(len(points) - 1):
+        before, start, end = points[max(i - 1, 0)], points[i], points[i + 1]
+        after = points[min(i + 2, len(points) - 1)]
+        yield (
+            (start[0] + (end[0] - before[0]) / 6, start[1] + (end[1] - before[1]) / 6),
+            (end[0] - (after[0] - start[0]) / 6, end[1] - (after[1] - start[1]) / 6),
+            end,
+        )
 
 
 def _strokes(layer: str, segments: Iterable[Segment], view: View) -> Strokes:

@@ -7,18 +7,20 @@ from io import BytesIO
 from pathlib import Path
 from typing import Any
 
+from reportlab.lib.colors import Color
 from reportlab.pdfbase import pdfmetrics
 from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from cabdraw.draw.measure import legible, text_base
-from cabdraw.draw.shapes import Arc, Circle, Line, Polyline, Sheet, Text
-from cabdraw.draw.style import CAPITALS, DASHES, LAYERS, TINTS
-from cabdraw.write.ink import Ink, Run, Strokes, coats
+from cabdraw.draw.shapes import RGB, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text
+from cabdraw.draw.style import CAPITALS, DASHES, LAYERS, tint
+from cabdraw.write.ink import Ink, Run, Strokes, coats, curves
 
 _POINTS = 72 / 25.4
 _FONTS = Path(__file__).parent.parent / "fonts"
 _REGULAR, _BOLD = "DejaVuSans", "DejaVuSans-Bold"
+_EVEN_ODD = 0
 #: PDF viewers refuse pages of more than 200 inches.
 LONGEST_PAGE = 5080.0
 
@@ -82,9 +84,35 @@ def _run(canvas: Any, run: Run) -> None:
         if isinstance(ink, Text):
             _text(canvas, ink)
             continue
+        if isinstance(ink, Painted | Strands):
+            _paint(canvas, ink)
+            continue
         if run.stage == "fill" and isinstance(ink, Polyline | Circle):
-            canvas.setFillColorRGB(*(share / 255 for share in TINTS[ink.fill]))
+            canvas.setFillColorRGB(*(share / 255 for share in tint(ink.fill) or (0, 0, 0)))
         canvas.drawPath(_path(canvas, ink), stroke=run.stage != "fill", fill=run.stage == "fill")
+
+
+def _paint(canvas: Any, ink: Painted | Strands) -> None:
+    canvas.saveState()
+    if isinstance(ink, Strands):
+        canvas.setStrokeColor(_colour(ink.colour))
+        canvas.setLineWidth(ink.width)
+        canvas.setStrokeAlpha(ink.opacity)
+        canvas.drawPath(_path(canvas, ink), stroke=1, fill=0)
+    elif isinstance(ink.paint, Gradient):
+        canvas.setFillAlpha(ink.opacity)
+        canvas.clipPath(_path(canvas, ink), stroke=0, fill=0, fillMode=_EVEN_ODD)
+        shares, colours = zip(*ink.paint.stops, strict=True)
+        canvas.linearGradient(*ink.paint.start, *ink.paint.end, [_colour(c) for c in colours], shares, extend=True)
+    else:
+        canvas.setFillColor(_colour(ink.paint))
+        canvas.setFillAlpha(ink.opacity)
+        canvas.drawPath(_path(canvas, ink), stroke=0, fill=1, fillMode=_EVEN_ODD)
+    canvas.restoreState()
+
+
+def _colour(rgb: RGB) -> Any:
+    return Color(*(share / 255 for share in rgb))
 
 
 def _path(canvas: Any, ink: Ink) -> Any:
@@ -103,6 +131,20 @@ def _path(canvas: Any, ink: Ink) -> Any:
     elif isinstance(ink, Line):
         path.moveTo(*ink.start)
         path.lineTo(*ink.end)
+    elif isinstance(ink, Painted):
+        for ring in ink.rings:
+            path.moveTo(*ring[0])
+            for point in ring[1:]:
+                path.lineTo(*point)
+            path.close()
+    elif isinstance(ink, Strands):
+        for run in ink.runs:
+            path.moveTo(*run[0])
+            if len(run) == 2:
+                path.lineTo(*run[1])
+            else:
+                for first, second, end in curves(run):
+                    path.curveTo(*first, *second, *end)
     elif isinstance(ink, Strokes):
         for start, end in ink.segments:
             path.moveTo(*start)

@@ -10,9 +10,9 @@ from typing import Any
 import svgwrite
 
 from cabdraw.draw.measure import legible, text_base, text_width
-from cabdraw.draw.shapes import XY, Arc, Circle, Line, Polyline, Sheet, Text
-from cabdraw.draw.style import CAPITALS, DASHES, FONT, LAYERS, TINTS
-from cabdraw.write.ink import TINT, Ink, Run, Strokes, coats
+from cabdraw.draw.shapes import XY, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text
+from cabdraw.draw.style import CAPITALS, DASHES, FONT, LAYERS, tint
+from cabdraw.write.ink import TINT, Ink, Run, Strokes, coats, curves
 
 _FAMILY = f"{FONT}, Arial, sans-serif"
 
@@ -24,8 +24,12 @@ def svg_bytes(sheet: Sheet) -> bytes:
 
 def number(value: float) -> str:
     """A number with at most four decimals, without trailing zeros and never -0."""
-    text = f"{value:.4f}".rstrip("0").rstrip(".")
-    return "0" if text == "-0" else text
+    return _short(value, 4)
+
+
+def _short(value: float, places: int) -> str:
+    text = f"{value:.{places}f}".rstrip("0").rstrip(".")
+    return "0" if text in ("-0", "") else text
 
 
 def _colour(rgb: tuple[int, int, int]) -> str:
@@ -39,6 +43,7 @@ def _name(text: str) -> str:
 class _Page:
     def __init__(self, sheet: Sheet) -> None:
         self.sheet = sheet
+        self.gradients: dict[Gradient, str] = {}
         self.drawing: Any = svgwrite.Drawing(
             size=(f"{number(sheet.width)}mm", f"{number(sheet.height)}mm"),
             viewBox=f"0 0 {number(sheet.width)} {number(sheet.height)}",
@@ -68,7 +73,7 @@ class _Page:
         if run.stage == "text":
             group["fill"] = _colour(style.colour)
             group["font-family"] = _FAMILY
-        elif run.stage != "fill":
+        elif run.stage in ("hatch", "line"):
             group["fill"] = "none"
             group["stroke"] = _colour(style.colour)
             group["stroke-width"] = number(style.weight)
@@ -77,7 +82,7 @@ class _Page:
         for ink in run.items:
             element = self._element(ink)
             if run.stage == "fill" and isinstance(ink, Polyline | Circle):
-                element["fill"] = _colour(TINTS[ink.fill])
+                element["fill"] = _colour(tint(ink.fill) or (0, 0, 0))
             if isinstance(ink, Polyline) and ink.mark and (run.stage == "line" or ink.layer == TINT):
                 element["data-mark"] = legible(ink.mark)
             group.add(element)
@@ -101,7 +106,51 @@ class _Page:
             return drawing.circle(self._at(ink.centre), number(ink.radius))
         if isinstance(ink, Arc):
             return drawing.path(d=self._arc(ink))
+        if isinstance(ink, Painted):
+            return self._painted(ink)
+        if isinstance(ink, Strands):
+            return self._strands(ink)
         return self._text(ink)
+
+    def _painted(self, ink: Painted) -> Any:
+        element = self.drawing.path(d="".join(self._course(ring) + "Z" for ring in ink.rings))
+        element["fill"] = self._gradient(ink.paint) if isinstance(ink.paint, Gradient) else _colour(ink.paint)
+        if len(ink.rings) > 1:
+            element["fill-rule"] = "evenodd"
+        if ink.opacity < 1:
+            element["fill-opacity"] = number(ink.opacity)
+        return element
+
+    def _gradient(self, gradient: Gradient) -> str:
+        if gradient not in self.gradients:
+            name = f"{_name(self.sheet.name)}-paint-{len(self.gradients) + 1}"
+            made = self.drawing.linearGradient(
+                self._at(gradient.start), self._at(gradient.end), id=name, gradientUnits="userSpaceOnUse"
+            )
+            for share, colour in gradient.stops:
+                made.add_stop_color(number(share), _colour(colour))
+            self.drawing.defs.add(made)
+            self.gradients[gradient] = name
+        return f"url(#{self.gradients[gradient]})"
+
+    def _strands(self, ink: Strands) -> Any:
+        def at(point: XY) -> str:
+            return f"{_short(point[0], 2)} {_short(self.sheet.height - point[1], 2)}"
+
+        course = ""
+        for run in ink.runs:
+            course += f"M{at(run[0])}"
+            if len(run) == 2:
+                course += f"L{at(run[1])}"
+            else:
+                course += "".join(f"C{' '.join(at(point) for point in curve)}" for curve in curves(run))
+        element = self.drawing.path(d=course)
+        element["fill"] = "none"
+        element["stroke"] = _colour(ink.colour)
+        element["stroke-width"] = number(ink.width)
+        if ink.opacity < 1:
+            element["stroke-opacity"] = number(ink.opacity)
+        return element
 
     def _arc(self, arc: Arc) -> str:
         sweep = (arc.end - arc.start) % 360
