@@ -6,8 +6,11 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
 from cabdraw.cab import Cab, Part, Rect, Wall, WallName
+from cabdraw.draw.column import Column
+from cabdraw.draw.figures import Figures
 from cabdraw.draw.labels import labels
 from cabdraw.draw.layout import (
+    LANE_STEP,
     chain_across,
     chain_up,
     overall_across,
@@ -16,31 +19,21 @@ from cabdraw.draw.layout import (
     running_up,
 )
 from cabdraw.draw.measure import text_width
-from cabdraw.draw.paper import Area, Paper, paper
-from cabdraw.draw.scales import Scale, largest, read_scale
+from cabdraw.draw.occupied import extent
+from cabdraw.draw.paper import Area, paper
+from cabdraw.draw.scales import Scale, preferred, read_scale
 from cabdraw.draw.shapes import XY, Across, Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, LABEL, NOTE
-from cabdraw.draw.title import (
-    SMALL,
-    Title,
-    arrow,
-    banner,
-    finding_lines,
-    frame,
-    heading,
-    key_plan,
-    legend,
-    notes,
-    stops_fabrication,
-    title_block,
-)
+from cabdraw.draw.title import SMALL, Title, arrow
 from cabdraw.errors import Finding
-from cabdraw.units import ZERO, Length, total
+from cabdraw.units import ZERO, Length
 
 #: Paper mm from the wall to the first dimension line on each side.
 CHAIN_BELOW, RUNNING_ABOVE, CHAIN_LEFT, RUNNING_RIGHT = 7.0, 6.0, 8.0, 7.0
-#: Paper mm that dimensions and labels take on each side of the wall: left, below, right, above.
-AROUND = (40.0, 24.0, 36.0, 13.0)
+#: A wall narrower than this on paper, in mm, has no room under it for the names of both its ends.
+NARROW_WALL = 60.0
+#: Paper mm kept between the drawing and its frame.
+CLEAR = 3.0
 LOOKS: dict[str, tuple[str, str]] = {
     "panel": ("PANEL", "board"),
     "backer": ("BAND", "band"),
@@ -74,11 +67,11 @@ def part_shapes(part: Part) -> Iterator[Shape]:
             yield Polyline(layer, tuple((float(p.x), float(p.y)) for p in hole), True, "paper")
 
 
-def row_chain(cab: Cab, wall: Wall) -> tuple[list[Length], list[Length]]:
-    """The lengths along the row (margins, panels, joints), exact and as printed."""
+def row_lengths(wall: Wall) -> tuple[list[Length], list[bool]]:
+    """The lengths along the row (margins, panels, joints), and which of them take what printing rounds off."""
     lengths, absorbs = [wall.margins[0]], [True]
     for index, (_, width) in enumerate(wall.columns):
-        if index and wall.reveal > ZERO:
+        if index:
             lengths.append(wall.reveal)
             absorbs.append(False)
         lengths.append(width)
@@ -86,49 +79,50 @@ def row_chain(cab: Cab, wall: Wall) -> tuple[list[Length], list[Length]]:
     lengths.append(wall.margins[1])
     absorbs.append(True)
     kept = [i for i, length in enumerate(lengths) if length > ZERO]
-    lengths, absorbs = [lengths[i] for i in kept], [absorbs[i] for i in kept]
-    return lengths, list(cab.printing.chain(lengths, absorbs))
+    return [lengths[i] for i in kept], [absorbs[i] for i in kept]
 
 
-def stack_chain(cab: Cab, wall: Wall) -> tuple[list[Length], list[Length]]:
-    """The heights up the stack, exact and as printed; butt joints, which have none, are left out."""
+def stack_lengths(wall: Wall) -> tuple[list[Length], list[bool]]:
+    """The heights up the stack, butt joints left out, and which of them take what printing rounds off."""
     bands = [band for band in wall.bands if band.height > ZERO]
-    lengths = [band.height for band in bands]
-    return lengths, list(cab.printing.chain(lengths, [band.kind == "gap" for band in bands]))
+    return [band.height for band in bands], [band.kind == "gap" for band in bands]
+
+
+def stations(lengths: Sequence[Length]) -> list[float]:
+    """Where a chain's parts begin and end, in mm from its start."""
+    return [0.0, *(float(x) for x in accumulate(lengths))]
 
 
 def wall_dimensions(cab: Cab, wall: Wall, scale: float) -> list[Dimension]:
     """Every dimension of an elevation: the row and the stack with their overalls, heights, standoffs."""
-    size = cab.printing.size
+    figures = Figures(cab)
     width, height = float(wall.width), float(wall.height)
-    lengths, printed = row_chain(cab, wall)
-    stations = [0.0, *(float(x) for x in accumulate(lengths))]
+    lengths, absorbs = row_lengths(wall)
+    row = figures.chain(lengths, absorbs)
     line = -CHAIN_BELOW / scale
-    found, in_lane = chain_across(stations, [size(p) for p in printed], line, 0.0, scale)
-    below = line - (10.6 if in_lane else 6.5) / scale
-    found.append(overall_across(0.0, width, size(total(printed)), below, 0.0, scale))
+    found, lanes = chain_across(stations(lengths), row.parts, line, 0.0, scale)
+    below = line - (6.5 + lanes * LANE_STEP * FIGURE) / scale
+    found.append(overall_across(0.0, width, row.overall, below, 0.0, scale))
 
-    lengths, printed = stack_chain(cab, wall)
-    stations = [0.0, *(float(y) for y in accumulate(lengths))]
+    lengths, absorbs = stack_lengths(wall)
+    stack = figures.chain(lengths, absorbs)
     line = -CHAIN_LEFT / scale
-    figures = [size(p) for p in printed]
-    found += chain_up(stations, figures, line, 0.0, scale)
-    column = max(text_width(figure, FIGURE) for figure in figures) + 6.0
-    found.append(overall_up(0.0, height, size(total(printed)), line - column / scale, 0.0, scale))
+    found += chain_up(stations(lengths), stack.parts, line, 0.0, scale)
+    column = max(text_width(figure, FIGURE) for figure in stack.parts) + 6.0
+    found.append(overall_up(0.0, height, stack.overall, line - column / scale, 0.0, scale))
 
-    heights = list(accumulate(printed))
-    ups = [(y, size(p)) for y, p in zip(stations[1:], heights, strict=True)]
+    ups = list(zip(stations(lengths)[1:], stack.running, strict=True))
     if wall.rail is not None:
         top = wall.rail.y + wall.rail.height / 2
-        ups.append((float(top), f"{size(top)} rail top"))
-        ups.append((float(wall.rail.y), f"{size(wall.rail.y)} rail centre"))
+        ups.append((float(top), f"{figures(top)} rail top"))
+        ups.append((float(wall.rail.y), f"{figures(wall.rail.y)} rail centre"))
         ups.sort(key=lambda pair: pair[0])
     right = width + RUNNING_RIGHT / scale
     found += running_up(0.0, [y for y, _ in ups], [figure for _, figure in ups], right, width, scale)
     if wall.rail is not None:
         xs = [standoff.x for standoff in wall.rail.standoffs]
         above = height + RUNNING_ABOVE / scale
-        found += running_across(0.0, [float(x) for x in xs], [size(x) for x in xs], above, height, scale)
+        found += running_across(0.0, [float(x) for x in xs], [figures(x) for x in xs], above, height, scale)
     return found
 
 
@@ -206,50 +200,56 @@ def _ends(cab: Cab, wall: Wall, scale: float, low: float) -> list[Shape]:
         else:
             words = {"front": "FRONT", "rear": "REAR", "back": "back wall"}[name]
         bold = words.isupper()
-        start = x - way * 6.0 / scale
-        text = Text(
-            "TEXT", (start - way * 1.5 / scale, low), words, LABEL if bold else NOTE, across, "middle", 0.0, bold
-        )
+        # On a wall too narrow for both, each stands outside its end.
+        out = way * (12.0 if width * scale < NARROW_WALL else 0.0) / scale
+        start = x + out - way * 6.0 / scale
+        at = (start - way * 1.5 / scale, low)
+        if out:
+            at, across = (start + way * 7.5 / scale, low), "right" if across == "left" else "left"
         shapes += arrow("TEXT", (start, low), (way, 0.0), 6.0 / scale)
-        shapes.append(text)
+        shapes.append(Text("TEXT", at, words, LABEL if bold else NOTE, across, "middle", 0.0, bold))
     return shapes
 
 
-def choose_scale(cab: Cab, wall: Wall, area: Area) -> Scale:
-    """The sheet's stated scale, or the largest preferred one at which the wall and its dimensions fit."""
-    if cab.sheet.scale.strip().lower() != "auto" and (stated := read_scale(cab.sheet.scale)):
-        return stated
-    around = (AROUND[0] + AROUND[2], AROUND[1] + AROUND[3])
-    return largest(
-        cab.printing.system, float(wall.width), float(wall.height), (area.width - 4, area.height - 4), around
-    )
-
-
-def elevation_view(cab: Cab, wall: Wall, area: Area, scale: Scale) -> View:
-    """The wall with its dimensions and labels, centred in an area of the paper."""
+def _drawn(cab: Cab, wall: Wall, scale: Scale) -> list[Shape]:
+    """The wall with its dimensions, in its own axes; marks and names come on top."""
     s = scale.ratio
     shapes = wall_shapes(cab, wall, s)
     dimensions = wall_dimensions(cab, wall, s)
     lowest = min(d.line for d in dimensions if d.axis == "x")
     ends = _ends(cab, wall, s, lowest - 5.0 / s)
     width, height = float(wall.width), float(wall.height)
-    captions: list[Shape] = [
-        Text("DIMENSION", (width + RUNNING_RIGHT / s, height + 4.5 / s), "above floor", SMALL),
-    ]
+    highest = max(d.text_at[1] for d in dimensions if d.axis == "y")
+    over = max(height + 4.5 / s, highest + 2.4 / s)
+    captions: list[Shape] = [Text("DIMENSION", (width + RUNNING_RIGHT / s, over), "above floor", SMALL)]
     if wall.rail is not None:
         at = (-1.5 / s, height + RUNNING_ABOVE / s)
         captions.append(Text("DIMENSION", at, "standoffs", SMALL, "right", "middle"))
-    drawn: list[Shape] = [*shapes, *dimensions, *ends, *captions]
+    return [*shapes, *dimensions, *ends, *captions]
+
+
+def choose_scale(cab: Cab, wall: Wall, area: Area) -> Scale:
+    """The sheet's stated scale or, where that is auto or too large, the largest preferred one that fits the area."""
+    stated = read_scale(cab.sheet.scale)
+    scales = [*([stated] if stated else []), *preferred(cab.printing.system)]
+    for scale in scales:
+        x0, y0, x1, y1 = extent(_drawn(cab, wall, scale), scale.ratio)
+        if (x1 - x0) * scale.ratio <= area.width - 2 * CLEAR and (y1 - y0) * scale.ratio <= area.height - 2 * CLEAR:
+            return scale
+    return scales[-1]
+
+
+def elevation_view(cab: Cab, wall: Wall, area: Area, scale: Scale) -> View:
+    """The wall with its dimensions and labels, centred in an area of the paper."""
+    s = scale.ratio
+    drawn = _drawn(cab, wall, scale)
+    x0, y0, x1, y1 = extent(drawn, s)
+    at = ((area.left + area.right - (x0 + x1) * s) / 2, (area.low + area.high - (y0 + y1) * s) / 2)
     drawn += labels(cab, wall, drawn, s)
-    left, below, right, above = AROUND
-    across = area.left + (area.width - (width * s + left + right)) / 2 + left
-    up = area.low + (area.height - (height * s + below + above)) / 2 + below
-    return View(
-        f"elevation-{wall.name}", s, (across, up), tuple(drawn), ((area.left, area.low), (area.right, area.high))
-    )
+    return View(f"elevation-{wall.name}", s, at, tuple(drawn), ((area.left, area.low), (area.right, area.high)))
 
 
-def elevation_notes(cab: Cab, wall: Wall) -> list[str]:
+def elevation_notes(cab: Cab, wall: Wall, scale: Scale) -> list[str]:
     """What a reader of an elevation must know."""
     survey = cab.survey
     measured = " ".join(
@@ -262,6 +262,8 @@ def elevation_notes(cab: Cab, wall: Wall) -> list[str]:
         " check on site before cutting.",
         "Left and right are as seen entering the car.",
     ]
+    if (stated := read_scale(cab.sheet.scale)) and stated.factor != scale.factor:
+        found.append(f"The spec asks for {stated.text}, at which the wall does not fit this paper.")
     if wall.rail is not None:
         found.append("Drill only from the drilling template, and only where its cautions are met.")
     return found
@@ -272,56 +274,19 @@ def _finish(cab: Cab) -> str:
     return f", {cab.printing.size(finish)} of flooring still to be laid" if finish > ZERO else ""
 
 
-def elevation(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
-    """The sheet with one wall's elevation, on the paper that the spec names."""
+def elevation(cab: Cab, name: WallName, findings: Sequence[Finding], number: str = "1 of 1") -> Sheet:
+    """The sheet with one wall's elevation, on the paper that the spec names; `number` is its place in the set."""
     wall = cab.walls[name]
     sheet = paper(cab.sheet.size)
     scale = choose_scale(cab, wall, sheet.drawing)
     view = elevation_view(cab, wall, sheet.drawing, scale)
-    title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text)
-    column = side_column(cab, wall, sheet, title, findings)
-    about = (
-        ("title", f"{cab.job.project}, {cab.job.car}: {name} wall, elevation"),
-        ("subject", "Dimensioned elevation"),
-        ("author", cab.job.drawn_by or ""),
-        ("revision", cab.job.revision or ""),
-        ("date", cab.job.date or ""),
-    )
-    return Sheet(view.name, about[0][1], sheet.width, sheet.height, (*frame(sheet), *column), (view,), about)
-
-
-def side_column(cab: Cab, wall: Wall, sheet: Paper, title: Title, findings: Sequence[Finding]) -> list[Shape]:
-    """Everything in the title column: warnings, key plan, legend, notes, title block."""
-    area = sheet.column
-    block, top = title_block(cab, title, sheet, findings)
-    shapes: list[Shape] = list(block)
-    y = area.high - 3.0
-
-    def put(made: tuple[list[Shape], float]) -> None:
-        nonlocal y
-        drawn, under = made
-        # A short sheet keeps its title block clear and drops what comes last.
-        if under >= top:
-            shapes.extend(drawn)
-            y = under
-
-    if stops_fabrication(findings):
-        put(banner(area, y, "NOT FOR FABRICATION"))
-    put(key_plan(cab, area, y, wall.name))
-    first, under = heading(area, y, "Notes")
-    rest, under = notes(area, under, elevation_notes(cab, wall))
-    put(([*first, *rest], under - 2.0))
-    first, under = heading(area, y, "Key")
-    rest, under = legend(area, under, _legend(cab, wall))
-    put(([*first, *rest], under - 2.0))
-    first, under = heading(area, y, "Findings")
-    for count in range(len(found := finding_lines(findings, wall.name)), 0, -1):
-        more = [f"{len(found) - count} more in the report"] if count < len(found) else []
-        rest, low = notes(area, under, found[:count] + more)
-        if low >= top:
-            put(([*first, *rest], low))
-            break
-    return shapes
+    title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text, "Elevation", number)
+    column = Column(cab, sheet, title, findings)
+    column.key_plan(name)
+    column.notes("Notes", elevation_notes(cab, wall, scale))
+    column.legend(_legend(cab, wall))
+    column.findings(name)
+    return column.sheet(view.name, "Dimensioned elevation", (view,))
 
 
 def _legend(cab: Cab, wall: Wall) -> list[tuple[str, str, str]]:

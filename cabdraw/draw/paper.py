@@ -27,6 +27,8 @@ SIZES: dict[str, tuple[float, float]] = {
     "ARCH E": (48 * _IN, 36 * _IN),
 }
 
+ISO = ("A0", "A1", "A2", "A3", "A4")
+
 
 @dataclass(frozen=True, slots=True)
 class Area:
@@ -68,11 +70,16 @@ class Paper:
     drawing: Area
     column: Area
 
+    @property
+    def zoned(self) -> bool:
+        """Whether its frame has centring marks and zones: the ISO sizes."""
+        return self.size in ISO
+
 
 def paper(size: str) -> Paper:
     """A sheet by name, landscape. ISO frames stand 20 mm from the left edge and 10 mm from the others (ISO 5457)."""
     width, height = SIZES[size]
-    left, rest = (20.0, 10.0) if size in ("A0", "A1", "A2", "A3", "A4") else (0.75 * _IN, 0.5 * _IN)
+    left, rest = (20.0, 10.0) if size in ISO else (0.75 * _IN, 0.5 * _IN)
     frame = Area(left, rest, width - rest, height - rest)
     column_width = 58.0 if width < 320 else 72.0
     split = frame.right - column_width

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
+from math import ceil
 
 from cabdraw.cab import Cab
 from cabdraw.draw.paper import Area, Paper
@@ -16,6 +18,8 @@ SMALL = 1.8
 #: From one base line of notes to the next, as a multiple of the text height (ISO 3098: at least 1.4).
 LEADING = 1.7
 PAD = 2.0
+#: Paper mm kept at the right of the column, where a centring mark comes in.
+RIGHT = 5.6
 
 
 @dataclass(frozen=True, slots=True)
@@ -25,7 +29,8 @@ class Title:
     title: str
     under: str
     scale: str
-    sheet: str = ""
+    kind: str = "Drawing"
+    sheet: str = "1 of 1"
 
 
 def rectangle(layer: str, area: Area, fill: str = "", mark: str = "") -> Polyline:
@@ -46,22 +51,68 @@ def open_findings(findings: Sequence[Finding]) -> str:
     return f"{len(findings)} open: " + ", ".join(f"{n} {s}{'s' if n != 1 else ''}" for n, s in counts if n)
 
 
+#: Zones of the frame, after ISO 5457: fields of 50 mm counted from the centring marks, letters without I and O.
+ZONE, BORDER = 50.0, 5.0
+LETTERS = "ABCDEFGHJKLMNPQRSTUVWXYZ"
+
+
 def frame(paper: Paper) -> list[Shape]:
-    """The border of the drawing and of its title column."""
+    """The border of the drawing and of its title column; on ISO sheets with centring marks and zones (ISO 5457)."""
     column = paper.column
-    return [
+    shapes: list[Shape] = [
         rectangle("FRAME", paper.frame),
         Line("TITLE", (column.left, column.low), (column.left, column.high)),
     ]
+    if paper.zoned:
+        shapes += _zones(paper)
+    return shapes
+
+
+def _zones(paper: Paper) -> list[Shape]:
+    inner, outer = paper.frame, paper.frame.inset(-BORDER)
+    shapes: list[Shape] = [rectangle("ZONE", outer)]
+    middle = ((inner.left + inner.right) / 2, (inner.low + inner.high) / 2)
+    marks = (
+        ((middle[0], outer.low), (middle[0], inner.low + BORDER)),
+        ((middle[0], outer.high), (middle[0], inner.high - BORDER)),
+        ((outer.left, middle[1]), (inner.left + BORDER, middle[1])),
+        ((outer.right, middle[1]), (inner.right - BORDER, middle[1])),
+    )
+    shapes += [Line("FRAME", a, b) for a, b in marks]
+    across = _fields(inner.left, inner.right)
+    for number, (a, b) in enumerate(across, 1):
+        for low, high in ((outer.low, inner.low), (inner.high, outer.high)):
+            at = ((a + b) / 2, (low + high) / 2)
+            shapes.append(Text("ZONE", at, str(number), 2.5, "centre", "middle"))
+            if number < len(across) and abs(b - middle[0]) > 1.0:
+                shapes.append(Line("ZONE", (b, low), (b, high)))
+    up = _fields(inner.low, inner.high)
+    for index, (a, b) in enumerate(up):
+        letter = LETTERS[len(up) - 1 - index]
+        for left, right in ((outer.left, inner.left), (inner.right, outer.right)):
+            at = ((left + right) / 2, (a + b) / 2)
+            shapes.append(Text("ZONE", at, letter, 2.5, "centre", "middle"))
+            if index < len(up) - 1 and abs(b - middle[1]) > 1.0:
+                shapes.append(Line("ZONE", (left, b), (right, b)))
+    return shapes
+
+
+def _fields(low: float, high: float) -> list[tuple[float, float]]:
+    """The fields along one side, 50 mm each from the middle outward; the corner fields take the rest."""
+    half = max(1, ceil((high - low) / 2 / ZONE))
+    middle = (low + high) / 2
+    inner = [middle + i * ZONE for i in range(-half + 1, half)]
+    edges = [low, *inner, high]
+    return list(pairwise(edges))
 
 
 def _field(area: Area, label: str, value: str, height: float = LABEL, bold: bool = False) -> list[Shape]:
     text, size = fitted(value or "–", area.width - 2 * PAD, height, bold)
-    shown = [Text("TITLE", (area.left + PAD, area.high - 1.2), label, SMALL, up="top")] if label else []
+    shown = [Text("TITLE", (area.left + PAD, area.high - 1.0), label, SMALL, up="top")] if label else []
     return [
         rectangle("TITLE", area),
         *shown,
-        Text("TITLE", (area.left + PAD, area.low + 1.9), text, size, bold=bold),
+        Text("TITLE", (area.left + PAD, area.low + 1.6), text, size, bold=bold),
     ]
 
 
@@ -69,27 +120,31 @@ def title_block(cab: Cab, title: Title, paper: Paper, findings: Sequence[Finding
     """The title block at the foot of the column, and the height at which it ends."""
     column, job = paper.column, cab.job
     units = "inches" if cab.printing.system == "inch" else "millimetres"
+    if cab.sheet.dual:
+        units += " [mm]" if cab.printing.system == "inch" else " [inches]"
     rows: list[tuple[float, list[tuple[str, str, float, bool]]]] = [
-        (9.0, [("Findings", open_findings(findings), 2.5, False)]),
-        (9.0, [("Drawn by", job.drawn_by or "", 2.5, False), ("Checked by", job.checked_by or "", 2.5, False)]),
+        (8.6, [("Findings", open_findings(findings), 2.5, False)]),
         (
-            11.0,
+            10.0,
             [
+                ("Sheet", title.sheet, 3.5, True),
                 ("Revision", job.revision or "", 3.5, True),
-                ("Date", job.date or "", 2.5, False),
-                ("Paper", paper.size, 2.5, False),
+                ("Date of issue", job.date or "", 2.5, False),
             ],
         ),
-        (9.0, [("Scale", title.scale, 2.5, False), ("Dimensions in", units, 2.5, False)]),
-        (7.0, [("", title.under, 2.5, False)]),
-        (13.0, [("Title", title.title, 5.0, True)]),
-        (11.0, [("Car", job.car, 3.5, True), ("Number", job.number or "", 3.5, False)]),
-        (13.0, [("Project", job.project, 5.0, True)]),
+        (8.6, [("Scale", title.scale, 2.5, False), ("Dimensions in", units, 2.5, False)]),
+        (8.6, [("Drawn by", job.drawn_by or "", 2.5, False), ("Checked by", job.checked_by or "", 2.5, False)]),
+        (8.6, [("Approved by", job.approved_by or "", 2.5, False), ("Paper", paper.size, 2.5, False)]),
+        (8.6, [("Document", title.kind, 2.5, False), ("Number", job.number or "", 2.5, False)]),
+        (6.5, [("", title.under, 2.5, False)]),
+        (12.5, [("Title", title.title, 5.0, True)]),
+        (10.0, [("Car", job.car, 3.5, True)]),
+        (12.5, [("Project", job.project, 5.0, True)]),
     ]
-    if title.sheet:
-        rows.insert(0, (9.0, [("Sheet", title.sheet, 3.5, True)]))
     if job.client:
-        rows.append((9.0, [("Client", job.client, 2.5, False)]))
+        rows[-2][1].append(("Client", job.client, 2.5, False))
+    if job.owner:
+        rows.append((8.6, [("Issued by", job.owner, 2.5, False)]))
     shapes: list[Shape] = []
     low = column.low
     for height, fields in rows:
@@ -111,7 +166,7 @@ def notes(area: Area, y: float, lines: Sequence[str], layer: str = "TEXT") -> tu
     shapes: list[Shape] = []
     for number, note in enumerate(lines, 1):
         indent = 5.0
-        for i, line in enumerate(wrapped(note, area.width - 2 * PAD - indent, NOTE)):
+        for i, line in enumerate(wrapped(note, area.width - PAD - RIGHT - indent, NOTE)):
             if i == 0:
                 shapes.append(Text(layer, (area.left + PAD, y), f"{number}", NOTE, up="top"))
             shapes.append(Text(layer, (area.left + PAD + indent, y), line, NOTE, up="top"))
@@ -120,12 +175,12 @@ def notes(area: Area, y: float, lines: Sequence[str], layer: str = "TEXT") -> tu
     return shapes, y
 
 
-def finding_lines(findings: Sequence[Finding], wall: str) -> list[str]:
-    """The findings that concern a wall, or the whole car, as sentences."""
+def finding_lines(findings: Sequence[Finding], wall: str | None) -> list[str]:
+    """The findings that concern a wall (None: any wall) or the whole car, as sentences."""
     return [
         f"{f.severity.capitalize()}: {f.message}{_STOPS[f.stops]}."
         for f in findings
-        if f.wall is None or f.wall == wall
+        if wall is None or f.wall is None or f.wall == wall
     ]
 
 
@@ -155,7 +210,7 @@ def legend(area: Area, y: float, entries: Sequence[tuple[str, str, str]]) -> tup
             middle = (swatch.low + swatch.high) / 2
             shapes.append(Line(layer, (swatch.left, middle), (swatch.right, middle)))
         at = (swatch.right + 2.5, (swatch.low + swatch.high) / 2)
-        text, size = fitted(words, area.right - PAD - at[0], NOTE)
+        text, size = fitted(words, area.right - RIGHT - at[0], NOTE)
         shapes.append(Text("TEXT", at, text, size, up="middle"))
         y -= 5.2
     return shapes, y
