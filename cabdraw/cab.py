@@ -12,6 +12,7 @@ from fractions import Fraction
 from typing import Literal
 
 from cabdraw.finish import FINISHED_AS, Finish
+from cabdraw.shop.practice import Practice
 from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
 
@@ -429,6 +430,7 @@ class Cab:
     fixings: Fixings | None
     rules: tuple[str, ...]
     sheet: Sheet
+    practice: Practice
     stock: Stock | None = None
 
     finishes: Mapping[str, Finish] = field(default_factory=dict)

@@ -21,6 +21,7 @@ from cabdraw.errors import BadSpec
 from cabdraw.resolve.finishes import resolve_finishes
 from cabdraw.resolve.front import corner_trims, front_trims, resolve_front
 from cabdraw.resolve.measured import governing
+from cabdraw.resolve.practice import resolve_practice
 from cabdraw.resolve.problems import Problems
 from cabdraw.resolve.stock import resolve_stock
 from cabdraw.resolve.wall import named, resolve_wall
@@ -69,6 +70,7 @@ def resolve(document: Document) -> Cab:
         if spec.fixings is not None
         else None,
         rules=spec.rules,
+        practice=resolve_practice(spec),
         stock=resolve_stock(spec),
         sheet=Sheet(spec.sheet.size, spec.sheet.scale, spec.sheet.dual),
         finishes=finishes,

@@ -27,6 +27,8 @@ from cabdraw.spec.layout import (
     Panel,
     StackItem,
 )
+from cabdraw.spec.practice import MATERIALS, SHOP, MaterialsOfCar, ShopPractice
+from cabdraw.spec.profiles import Profiles
 from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches
 from cabdraw.spec.stock import StockOnHand
 from cabdraw.spec.survey import (
@@ -133,6 +135,9 @@ class Spec(Section):
     finishes: Finishes | None = Field(None, description="what each band and tier is faced with, and how it looks")
     fixings: Fixings | None = Field(None, description="spacings of screws and studs")
     stock: StockOnHand | None = Field(None, description="the sheets and bars that parts are cut from")
+    profiles: Profiles | None = Field(None, description="how the sheet-metal parts are bent")
+    materials: MaterialsOfCar = Field(MATERIALS, description="what parts are made of, and what that weighs")
+    shop: ShopPractice = Field(SHOP, description="what the shop allows for")
     rules: Annotated[tuple[RuleSet, ...], MANY] = Field((), description="published rules to hold the car against")
     sheet: SheetChoice = Field(SheetChoice(size="A3", scale="auto", dual=False), description="paper and scale")
 

@@ -1,0 +1,78 @@
+"""How the shop works, as the spec says: profiles of bent metal, materials, and allowances. Values only."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from cabdraw.units import Length
+
+#: Up folds towards the room as the part's face is seen, down away from it.
+Direction = Literal["up", "down"]
+Method = Literal["k-factor", "din-6935"]
+ProfileName = Literal["base", "frieze", "front_trim", "corner_trim", "vertical_reveal", "horizontal_reveal"]
+
+
+@dataclass(frozen=True, slots=True)
+class Bend:
+    """One bend: `angle` is by how many degrees the sheet is turned from flat."""
+
+    angle: Fraction
+    direction: Direction
+
+
+@dataclass(frozen=True, slots=True)
+class Hem:
+    """An edge folded right over: `length` is its outside length, `gap` what stays open inside, zero if closed."""
+
+    length: Length
+    gap: Length
+    direction: Direction
+
+
+@dataclass(frozen=True, slots=True)
+class Profile:
+    """The section of a bent part: outside lengths of its legs, None for the face, and the bends between them.
+
+    Legs run from the floor up, or from the left as the face is seen. Without bends all legs lie in one plane.
+    """
+
+    material: str
+    thickness: Length
+    radius: Length
+    method: Method
+    k: Fraction
+    legs: tuple[Length | None, ...]
+    bends: tuple[Bend, ...]
+    first_hem: Hem | None
+    last_hem: Hem | None
+
+
+@dataclass(frozen=True, slots=True)
+class Materials:
+    """What things are made of where nothing else says so, and densities in kg/m3 that the spec gives itself."""
+
+    panel: str | None
+    spline: str
+    metal: str
+    rail: str
+    densities: tuple[tuple[str, Fraction], ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Practice:
+    """All of it: `oversize` is added to each side of a core for its blank, `corner_radius` is left in openings.
+
+    `flange` is the least flange in thicknesses, to which the inside radius is added.
+    """
+
+    oversize: Length
+    corner_radius: Length
+    flange: Fraction
+    profiles: tuple[tuple[ProfileName, Profile], ...]
+    materials: Materials
+
+    def profile(self, name: str) -> Profile | None:
+        """The profile of a kind of part, by its key in the spec; None where the spec gives none."""
+        return dict(self.profiles).get(name)  # type: ignore[call-overload, no-any-return]
