@@ -117,11 +117,13 @@ def test_odd_values_are_refused_in_our_words(odd: Any) -> None:
     assert_ours(said(replaced(FULL, ("cabdraw",), odd)))
 
 
-@pytest.mark.parametrize("turn", range(len(LISTS_AND_SECTIONS)), ids=lambda turn: path_text(LISTS_AND_SECTIONS[turn]))
-def test_odd_lists_and_sections_are_refused_in_our_words(turn: int) -> None:
-    path, rarer = LISTS_AND_SECTIONS[turn], ("", [], [[]], ["1"] * 300)
-    for odd in ("odd", ["odd"], {"odd": "1"}, rarer[turn % len(rarer)]):
-        assert_ours(said(replaced(FULL, path, odd)))
+@pytest.mark.parametrize("depth", sorted({len(path) for path in LISTS_AND_SECTIONS}))
+def test_odd_lists_and_sections_are_refused_in_our_words(depth: int) -> None:
+    paths = [path for path in LISTS_AND_SECTIONS if len(path) == depth]
+    for odd in ("", "odd", [], ["odd"], [[]], {"odd": "1"}, ["1"] * 200):
+        errors = said(with_everywhere(paths, odd))
+        assert errors
+        assert_ours(errors)
 
 
 def test_each_wrong_value_is_named_at_its_own_place() -> None:
