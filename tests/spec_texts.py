@@ -134,8 +134,14 @@ def codes(changes: dict[str, Any] | None = None) -> list[str]:
     return [finding.code for finding in found(changes)]
 
 
+def alike(changes: dict[str, Any], code: str) -> tuple[Finding, ...]:
+    """What is found, all of one code: one or more, and nothing else."""
+    every = found(changes)
+    assert {finding.code for finding in every} == {code}, [finding.message for finding in every]
+    return every
+
+
 def only(changes: dict[str, Any], code: str) -> Finding:
     """The one finding with a code; there is nothing else."""
-    every = found(changes)
-    assert [finding.code for finding in every] == [code], [finding.message for finding in every]
-    return every[0]
+    (finding,) = alike(changes, code)
+    return finding
