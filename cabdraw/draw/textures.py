@@ -7,6 +7,7 @@ like itself on every run and no two look alike. Nothing here is a photograph or 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 from math import cos, floor, pi, sin, sqrt
 from random import Random
 from zlib import crc32
@@ -19,6 +20,8 @@ LAYER = "FINISH"
 Box = tuple[float, float, float, float]
 WHITE: RGB = (255, 255, 255)
 BLACK: RGB = (0, 0, 0)
+#: The length in mm over which the arches of a leaf of veneer run out.
+_LEAF = 1100.0
 _Place = Callable[[float, float], XY]
 
 
@@ -141,12 +144,12 @@ def _wood(colour: RGB, box: Box, upright: bool, chance: Random) -> Iterator[Shap
     edges = [i * across / count for i in range(count + 1)]
     for i in range(1, count):
         edges[i] += chance.uniform(-0.16, 0.16) * across / count
-    for left, right in zip(edges, edges[1:], strict=False):
+    for left, right in pairwise(edges):
         yield from _leaf(colour, place, left, right, along, chance)
 
 
 def _leaf(colour: RGB, place: _Place, left: float, right: float, along: float, chance: Random) -> Iterator[Shape]:
-    """One leaf of veneer, cut flat through a tapering trunk: nested arches in the middle, straight grain beside them."""
+    """One leaf of veneer, cut flat through a tapering trunk: nested arches in the middle, straight grain beside."""
     tone = chance.uniform(-0.045, 0.045)
     own = shade(colour, tone)
     steps = 6
@@ -157,12 +160,17 @@ def _leaf(colour: RGB, place: _Place, left: float, right: float, along: float, c
     heart = left + width * chance.uniform(0.3, 0.7)
     upward = chance.random() < 0.5
     nearest, farthest = chance.uniform(3, 14), chance.uniform(0.55, 0.95) * width
+    if along < _LEAF:
+        # A short piece is cut from somewhere along the leaf.
+        slope = (farthest - nearest) / _LEAF
+        nearest += slope * chance.uniform(0.2, 0.8) * (_LEAF - along)
+        farthest = nearest + slope * along
     sway = _noise(chance, min(9.0, width * 0.06), max(170.0, along / 9), along)
     reach = max(heart - left, right - heart) + farthest
     groups: dict[int, list[tuple[XY, ...]]] = {0: [], 1: [], 2: [], 3: []}
     radius = nearest + chance.uniform(1, 4)
     while radius < reach * 1.05:
-        group = chance.choices((0, 1, 2, 3), (3, 4, 3, 2))[0]
+        group = chance.choices((0, 1, 2, 3), (4, 4, 3, 1))[0]
         ripple = _noise(chance, 1.8, max(60.0, along / 22), along)
         for run in _arch(radius, nearest, farthest, along, upward):
             course = [(heart + u + sway(v) + ripple(v), v) for u, v in run]
@@ -172,7 +180,7 @@ def _leaf(colour: RGB, place: _Place, left: float, right: float, along: float, c
         (shade(own, -0.42), 1.1, 0.40),
         (shade(own, -0.30), 2.6, 0.24),
         (shade(own, -0.20), 5.0, 0.17),
-        (shade(own, 0.30), 3.2, 0.20),
+        (shade(own, 0.25), 3.0, 0.16),
     )
     for group in (2, 3, 1, 0):
         if groups[group]:
