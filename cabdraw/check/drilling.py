@@ -5,14 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from fractions import Fraction
 
-from shapely.geometry import Point
-
-from cabdraw.cab import TIERS, Cab, Rail, Standoff, Wall
+from cabdraw.cab import TIERS, Cab, Rail, Rect, Standoff, Wall
 from cabdraw.check.codes import code
 from cabdraw.check.figures import figures
 from cabdraw.errors import Finding, Path
-from cabdraw.resolve.openings import polygon
-from cabdraw.units import INCH, Length
+from cabdraw.units import INCH, ZERO, Length
 
 UNVERIFIED = code(
     "drill-unverified", "warning", "drilling", "nobody has recorded that the space behind the shell was verified"
@@ -71,7 +68,6 @@ def hole_mark(wall: str, standoff: Standoff) -> str:
 
 def _hole(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff) -> Iterator[Finding]:
     size = cab.printing.size
-    centre = Point(float(standoff.x), float(standoff.y))
     radius = rail.hole / 2
     mark = hole_mark(wall.name, standoff)
     called = f"hole {standoff.number} of the {wall.name} wall, {size(standoff.x)} from its left end,"
@@ -79,7 +75,7 @@ def _hole(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff) -> Iterator[Find
         reach = _reach(rail)
         if reach is not None and thing.behind >= reach:
             continue
-        if polygon(thing.rect).distance(centre) < float(radius + KEEP_OFF):
+        if _within(standoff, thing.rect, radius + KEEP_OFF):
             deep = f" {size(thing.behind)} behind the shell" if thing.behind else " behind the shell"
             yield OBSTRUCTION.at(
                 f"{called} meets the {thing.what}{deep}, {size(thing.rect.x)} to {size(thing.rect.right)} across and"
@@ -90,7 +86,7 @@ def _hole(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff) -> Iterator[Find
                 (mark,),
             )
     for index, fixture in enumerate(wall.fixtures):
-        if polygon(fixture.opening).distance(centre) < float(radius + KEEP_OFF_FIXTURE):
+        if _within(standoff, fixture.opening, radius + KEEP_OFF_FIXTURE):
             yield FIXTURE.at(
                 f"{called} is within {size(KEEP_OFF_FIXTURE)} of the opening for the {fixture.what}",
                 ("survey", "walls", wall.name, "fixtures", index),
@@ -114,6 +110,13 @@ def _hole(cab: Cab, wall: Wall, rail: Rail, standoff: Standoff) -> Iterator[Find
                     wall.name,
                     (mark,),
                 )
+
+
+def _within(standoff: Standoff, rect: Rect, reach: Length) -> bool:
+    """Whether a hole's centre lies nearer to a rectangle than so much."""
+    across = max(rect.x - standoff.x, standoff.x - rect.right, ZERO)
+    up = max(rect.y - standoff.y, standoff.y - rect.top, ZERO)
+    return across.mm**2 + up.mm**2 < reach.mm**2
 
 
 def _reach(rail: Rail) -> Length | None:
