@@ -10,8 +10,11 @@ from pathlib import Path
 from cabdraw.cab import Cab, WallName
 from cabdraw.check import findings as check
 from cabdraw.draw.elevation import elevation
+from cabdraw.draw.long_page import pages
+from cabdraw.draw.look import look as finished_look
+from cabdraw.draw.look import walls_with_finishes
 from cabdraw.draw.shapes import Sheet
-from cabdraw.draw.template import template
+from cabdraw.draw.template import on_screen, template
 from cabdraw.errors import BadSpec, Finding, SpecError
 from cabdraw.install.blocks import blocks
 from cabdraw.place import CannotPlace, Placed, put_in_place
@@ -44,7 +47,11 @@ def _svg(sheet: Sheet, cab: Cab) -> bytes:
 def _pdf(sheet: Sheet, cab: Cab) -> bytes:
     from cabdraw.write.pdf import pdf_bytes
 
-    return pdf_bytes([sheet])
+    return pdf_bytes(pages(sheet))
+
+
+def _screen_svg(sheet: Sheet, cab: Cab) -> bytes:
+    return _svg(on_screen(sheet), cab)
 
 
 def _every_wall(cab: Cab) -> tuple[WallName, ...]:
@@ -74,10 +81,16 @@ DRAWINGS: tuple[Drawing, ...] = (
         files={"drawings/elevation-{wall}.dxf": _dxf, "drawings/elevation-{wall}.svg": _svg},
     ),
     Drawing(
+        whom="customer",
+        walls=walls_with_finishes,
+        view=finished_look,
+        files={"drawings/look-{wall}.svg": _svg},
+    ),
+    Drawing(
         whom="installer",
         walls=_walls_with_a_rail,
         view=template,
-        files={"site/drill-{wall}.svg": _svg, "site/drill-{wall}.pdf": _pdf},
+        files={"site/drill-{wall}.svg": _screen_svg, "site/drill-{wall}.pdf": _pdf},
     ),
 )
 

@@ -18,22 +18,20 @@ from cabdraw.draw.layout import (
     running_across,
     running_up,
 )
-from cabdraw.draw.measure import text_width
-from cabdraw.draw.occupied import extent
-from cabdraw.draw.paper import Area, paper
+from cabdraw.draw.measure import text_box, text_width
+from cabdraw.draw.occupied import Occupied, extent, texts
+from cabdraw.draw.paper import Area, Paper, paper
 from cabdraw.draw.scales import Scale, preferred, read_scale
 from cabdraw.draw.shapes import XY, Across, Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, LABEL, NOTE
-from cabdraw.draw.title import SMALL, Title, arrow
+from cabdraw.draw.title import SMALL, Title, arrow, frame
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO, Length
 
 #: Paper mm from the wall to the first dimension line on each side.
-CHAIN_BELOW, RUNNING_ABOVE, CHAIN_LEFT, RUNNING_RIGHT = 7.0, 6.0, 8.0, 7.0
-#: A wall narrower than this on paper, in mm, has no room under it for the names of both its ends.
-NARROW_WALL = 60.0
+CHAIN_BELOW, RUNNING_ABOVE, CHAIN_LEFT, RUNNING_RIGHT = 6.5, 6.0, 8.0, 7.0
 #: Paper mm kept between the drawing and its frame.
-CLEAR = 3.0
+CLEAR = 1.8
 LOOKS: dict[str, tuple[str, str]] = {
     "panel": ("PANEL", "board"),
     "backer": ("BAND", "band"),
@@ -101,7 +99,7 @@ def wall_dimensions(cab: Cab, wall: Wall, scale: float) -> list[Dimension]:
     row = figures.chain(lengths, absorbs)
     line = -CHAIN_BELOW / scale
     found, lanes = chain_across(stations(lengths), row.parts, line, 0.0, scale)
-    below = line - (6.5 + lanes * LANE_STEP * FIGURE) / scale
+    below = line - (6.0 + lanes * LANE_STEP * FIGURE) / scale
     found.append(overall_across(0.0, width, row.overall, below, 0.0, scale))
 
     lengths, absorbs = stack_lengths(wall)
@@ -186,13 +184,12 @@ SEEN = {
 
 
 def _ends(cab: Cab, wall: Wall, scale: float, low: float) -> list[Shape]:
-    """Which end of a side wall is the front, below the wall."""
-    width = float(wall.width)
+    """What stands at each end of the wall, beside its overall dimension; which end of a side wall is the front."""
     names = cab.neighbours(wall.name)
     shapes: list[Shape] = []
     ends: tuple[tuple[str, float, float, Across], ...] = (
-        (names[0], 0.0, -1.0, "left"),
-        (names[1], width, 1.0, "right"),
+        (names[0], 0.0, -1.0, "right"),
+        (names[1], float(wall.width), 1.0, "left"),
     )
     for name, x, way, across in ends:
         if wall.name == "back":
@@ -200,13 +197,8 @@ def _ends(cab: Cab, wall: Wall, scale: float, low: float) -> list[Shape]:
         else:
             words = {"front": "FRONT", "rear": "REAR", "back": "back wall"}[name]
         bold = words.isupper()
-        # On a wall too narrow for both, each stands outside its end.
-        out = way * (12.0 if width * scale < NARROW_WALL else 0.0) / scale
-        start = x + out - way * 6.0 / scale
-        at = (start - way * 1.5 / scale, low)
-        if out:
-            at, across = (start + way * 7.5 / scale, low), "right" if across == "left" else "left"
-        shapes += arrow("TEXT", (start, low), (way, 0.0), 6.0 / scale)
+        at = (x + way * 10.0 / scale, low)
+        shapes += arrow("TEXT", (x + way * 2.5 / scale, low), (way, 0.0), 6.0 / scale)
         shapes.append(Text("TEXT", at, words, LABEL if bold else NOTE, across, "middle", 0.0, bold))
     return shapes
 
@@ -217,7 +209,7 @@ def _drawn(cab: Cab, wall: Wall, scale: Scale) -> list[Shape]:
     shapes = wall_shapes(cab, wall, s)
     dimensions = wall_dimensions(cab, wall, s)
     lowest = min(d.line for d in dimensions if d.axis == "x")
-    ends = _ends(cab, wall, s, lowest - 5.0 / s)
+    ends = _ends(cab, wall, s, lowest)
     width, height = float(wall.width), float(wall.height)
     highest = max(d.text_at[1] for d in dimensions if d.axis == "y")
     over = max(height + 4.5 / s, highest + 2.4 / s)
@@ -239,12 +231,29 @@ def choose_scale(cab: Cab, wall: Wall, area: Area) -> Scale:
     return scales[-1]
 
 
-def elevation_view(cab: Cab, wall: Wall, area: Area, scale: Scale) -> View:
-    """The wall with its dimensions and labels, centred in an area of the paper."""
-    s = scale.ratio
+def _place(drawn: Sequence[Shape], scale: float, sheet: Paper) -> XY:
+    """Where the origin of what is drawn comes to stand: in the middle, or so far aside that no centring mark is met."""
+    area = sheet.drawing
+    x0, y0, x1, y1 = extent(drawn, scale)
+    middle = ((area.left + area.right - (x0 + x1) * scale) / 2, (area.low + area.high - (y0 + y1) * scale) / 2)
+    marks = Occupied(1.0, CLEAR)
+    marks.add(shape for shape in frame(sheet) if isinstance(shape, Line) and shape.layer == "FRAME")
+    boxes = [text_box(text, scale) for shape in drawn for text in texts(shape)]
+    room = (area.width - (x1 - x0) * scale) / 2 - CLEAR
+    for aside in (0.0, *(way * step for step in (3.0, 6.0, 9.0, 12.0, 15.0) for way in (1, -1))):
+        x, y = middle[0] + aside, middle[1]
+        if abs(aside) <= room and all(
+            marks.free((x + a * scale, y + b * scale, x + c * scale, y + d * scale)) for a, b, c, d in boxes
+        ):
+            return x, y
+    return middle
+
+
+def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale) -> View:
+    """The wall with its dimensions and labels, in the middle of a sheet's drawing area."""
+    s, area = scale.ratio, sheet.drawing
     drawn = _drawn(cab, wall, scale)
-    x0, y0, x1, y1 = extent(drawn, s)
-    at = ((area.left + area.right - (x0 + x1) * s) / 2, (area.low + area.high - (y0 + y1) * s) / 2)
+    at = _place(drawn, s, sheet)
     drawn += labels(cab, wall, drawn, s)
     return View(f"elevation-{wall.name}", s, at, tuple(drawn), ((area.left, area.low), (area.right, area.high)))
 
@@ -279,7 +288,7 @@ def elevation(cab: Cab, name: WallName, findings: Sequence[Finding], number: str
     wall = cab.walls[name]
     sheet = paper(cab.sheet.size)
     scale = choose_scale(cab, wall, sheet.drawing)
-    view = elevation_view(cab, wall, sheet.drawing, scale)
+    view = elevation_view(cab, wall, sheet, scale)
     title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text, "Elevation", number)
     column = Column(cab, sheet, title, findings)
     column.key_plan(name)

@@ -66,13 +66,15 @@ def _beside(occupied: Occupied, layer: str, rect: Rect, lines: Sequence[str], sc
     for away in (10.0, 16.0, 24.0, 34.0, 46.0, 60.0):
         for dx, dy in ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0)):
             at = (centre[0] + dx * away / scale * 1.4, centre[1] + dy * away / scale)
+            half = len(lines) * NOTE * 0.9 / scale + 0.6 / scale
+            foot = (at[0], at[1] - half if dy > 0 else at[1] + half)
+            if dy == 0:
+                wide = max(text_width(line, NOTE) for line in lines) / 2 / scale + 0.8 / scale
+                foot = (at[0] - dx * wide, at[1])
+            if occupied.meets_text((centre, foot)):
+                continue
             placed = occupied.place([_stacked(layer, at, lines, NOTE, scale)])
             if placed:
-                half = len(lines) * NOTE * 0.9 / scale + 0.6 / scale
-                foot = (at[0], at[1] - half if dy > 0 else at[1] + half)
-                if dy == 0:
-                    wide = max(text_width(line, NOTE) for line in lines) / 2 / scale + 0.8 / scale
-                    foot = (at[0] - dx * wide, at[1])
                 leader = Line("TEXT", centre, foot)
                 occupied.add([leader])
                 return [*placed, leader, Circle("TEXT", centre, 0.5 / scale, "solid")]
@@ -101,7 +103,7 @@ def labels(cab: Cab, wall: Wall, drawn: Sequence[Shape], scale: float) -> list[S
         measures = f"{size(part.visible.width)} × {size(part.visible.height)}"
         variants = [[part.mark, measures], [part.mark]] if part.tier in TIERS else [[part.mark]]
         placed = _label(occupied, "MARK", part.visible, variants, scale)
-        found += placed
+        found += placed or _beside(occupied, "MARK", part.visible, [part.mark], scale)
         if part.tier in TIERS and part.grain in ("vertical", "horizontal"):
             found += _grain(occupied, part, scale)
     if wall.rail is not None:

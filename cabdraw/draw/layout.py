@@ -17,8 +17,18 @@ from cabdraw.draw.style import EXTENSION_PAST, FIGURE, FIGURE_GAP
 LAYER = "DIMENSION"
 #: Paper mm kept between two figures, and between a figure and a line that passes it.
 APART = 1.2
-#: Paper mm from a figure's middle in the lane to the dimension line.
-LANE = EXTENSION_PAST + 1.2 + FIGURE / 2
+#: From one lane of figures to the next, as a multiple of their height.
+LANE_STEP = 1.5
+
+
+def _over(height: float) -> float:
+    """Paper mm from a dimension line to the middle of a figure over it: brackets reach below the figures."""
+    return FIGURE_GAP * height / FIGURE + height / 2
+
+
+def lane(height: float) -> float:
+    """Paper mm from a dimension line to the middle of a figure in the lane beneath it."""
+    return EXTENSION_PAST + 0.48 * height + height / 2
 
 
 def spread(
@@ -54,50 +64,80 @@ def spread(
     return middles
 
 
+def stacked(middles: Sequence[float], sizes: Sequence[float]) -> list[int] | None:
+    """A lane for each figure, 0 the nearest, so that every one stands under its own middle and none touch.
+
+    A plumb leader leads to each in a further lane, and meets nothing on its way. None where that cannot be done.
+    """
+    lanes: list[list[tuple[float, float]]] = []
+    found = [0] * len(middles)
+    for i in sorted(range(len(middles)), key=lambda i: (sizes[i], i)):
+        low, high = middles[i] - sizes[i] / 2, middles[i] + sizes[i] / 2
+        for depth in range(len(middles)):
+            if depth == len(lanes):
+                lanes.append([])
+            if all(high <= a or b <= low for a, b in lanes[depth]):
+                found[i] = depth
+                lanes[depth].append((low, high))
+                break
+            if any(a < middles[i] < b for a, b in lanes[depth]):
+                return None
+            lanes[depth].append((middles[i], middles[i]))
+    return found
+
+
 def chain_across(
     stations: Sequence[float], figures: Sequence[str], line: float, edge: float, scale: float, height: float = FIGURE
-) -> tuple[list[Dimension], bool]:
-    """A chain of dimensions below an object, along x, and whether any figure had to go into the lane beneath.
+) -> tuple[list[Dimension], int]:
+    """A chain of dimensions below an object, along x, and how many lanes of figures had to be made beneath it.
 
     Stations, `line` (y of the dimension line) and `edge` (y of the object's edge) are in model mm.
     """
     widths = [text_width(figure, height) for figure in figures]
     last = len(figures) - 1
     places: list[tuple[XY, tuple[XY, ...]] | None] = []
-    lane: list[int] = []
+    moved: list[int] = []
     for i, width in enumerate(widths):
         a, b = stations[i], stations[i + 1]
         middle = (a + b) / 2
         if width + 2 * APART <= (b - a) * scale:
-            places.append(((middle, line + (FIGURE_GAP + height / 2) / scale), ()))
+            places.append(((middle, line + _over(height) / scale), ()))
         elif i in (0, last) and last > 0:
             sign, end = (-1, a) if i == 0 else (1, b)
             near = end + sign * (APART + 0.6) / scale
             places.append(((near + sign * width / 2 / scale, line), ((end, line), (near - sign * 0.6 / scale, line))))
         else:
             places.append(None)
-            lane.append(i)
-    middles = [(stations[i] + stations[i + 1]) / 2 * scale for i in lane]
-    sizes = [widths[i] + APART for i in lane]
-    found = spread(middles, sizes, stations[0] * scale + APART / 2, stations[-1] * scale - APART / 2)
-    y = line - LANE / scale
-    for i, want, got in zip(lane, middles, found, strict=True):
+            moved.append(i)
+    middles = [(stations[i] + stations[i + 1]) / 2 * scale for i in moved]
+    sizes = [widths[i] + APART for i in moved]
+    low, high = stations[0] * scale + APART / 2, stations[-1] * scale - APART / 2
+    depths = [0] * len(moved)
+    found = list(middles)
+    if sum(sizes) <= high - low:
+        found = spread(middles, sizes, low, high)
+    elif (deeper := stacked(middles, sizes)) is not None:
+        depths = deeper
+    else:
+        found = spread(middles, sizes, low, high)
+    for i, want, got, depth in zip(moved, middles, found, depths, strict=True):
+        y = line - (lane(height) + depth * LANE_STEP * height) / scale
         foot = (got / scale, y + (height / 2 + 0.5) / scale)
         top = (want / scale, line - (EXTENSION_PAST + 0.2) / scale)
-        places[i] = ((got / scale, y), (top, foot) if abs(got - want) > 0.4 else ())
+        places[i] = ((got / scale, y), (top, foot) if depth or abs(got - want) > 0.4 else ())
     dimensions = []
     for i, place in enumerate(places):
         assert place is not None
         begin, finish = (stations[i], edge), (stations[i + 1], edge)
         dimensions.append(Dimension(LAYER, "x", begin, finish, line, figures[i], place[0], height, place[1]))
-    return dimensions, bool(lane)
+    return dimensions, max(depths, default=-1) + 1
 
 
 def overall_across(
     a: float, b: float, figure: str, line: float, edge: float, scale: float, height: float = FIGURE
 ) -> Dimension:
     """One dimension along x over a whole object, its figure over the line."""
-    at = ((a + b) / 2, line + (FIGURE_GAP + height / 2) / scale)
+    at = ((a + b) / 2, line + _over(height) / scale)
     return Dimension(LAYER, "x", (a, edge), (b, edge), line, figure, at, height)
 
 
@@ -168,12 +208,13 @@ def running_across(
     """Running dimensions along x from one origin, above an object, each figure over its own extension line."""
     sizes = [text_width(figure, height) + APART for figure in figures]
     found = spread([station * scale for station in stations], sizes)
-    y = line + (EXTENSION_PAST + 1.6 + height / 2) / scale
+    shifted = [abs(got - station * scale) > 0.4 for got, station in zip(found, stations, strict=True)]
+    under = 0.36 * height
+    y = line + (EXTENSION_PAST + (1.6 if any(shifted) else 0.4) + under + height / 2) / scale
     dimensions = []
     for i, (station, figure) in enumerate(zip(stations, figures, strict=True)):
-        moved = abs(found[i] - station * scale) > 0.4
         past = line + (EXTENSION_PAST + 0.2) / scale
-        leader = ((station, past), (found[i] / scale, y - (height / 2 + 0.5) / scale)) if moved else ()
+        leader = ((station, past), (found[i] / scale, y - (height / 2 + under) / scale)) if shifted[i] else ()
         dimensions.append(
             Dimension(
                 LAYER, "x", (zero, edge), (station, edge), line, figure, (found[i] / scale, y), height, leader,

@@ -38,6 +38,20 @@ def chords(shape: Circle | Arc, steps: int = 24) -> list[XY]:
     return [(shape.centre[0] + shape.radius * cos(a), shape.centre[1] + shape.radius * sin(a)) for a in angles]
 
 
+def extent(shapes: Iterable[Shape], scale: float) -> Box:
+    """Left, lower, right and upper end of everything drawn, texts too, in the coordinates of its view."""
+    boxes: list[Box] = []
+    for shape in shapes:
+        boxes.extend(
+            (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in segments(shape, scale)
+        )
+        boxes.extend(text_box(text, scale) for text in texts(shape))
+    if not boxes:
+        return (0.0, 0.0, 0.0, 0.0)
+    lefts, lows, rights, tops = zip(*boxes, strict=True)
+    return (min(lefts), min(lows), max(rights), max(tops))
+
+
 def texts(shape: Shape) -> Iterator[Text]:
     """The text of a shape, a dimension's figure too."""
     if isinstance(shape, Text):
@@ -89,6 +103,11 @@ class Occupied:
         return not any(meet(wide, other) for other in self._boxes) and not any(
             crosses(segment, wide) for segment in self._segments
         )
+
+    def meets_text(self, segment: Segment) -> bool:
+        """Whether a line would run through a text, or too near to one."""
+        by = self.around
+        return any(crosses(segment, (x0 - by, y0 - by, x1 + by, y1 + by)) for x0, y0, x1, y1 in self._boxes)
 
     def place(self, options: Iterable[tuple[Text, ...]], within: Box | None = None) -> tuple[Text, ...]:
         """The first of the options whose texts all stand free, and inside `within`; it is noted. () if none does."""

@@ -5,20 +5,25 @@ from __future__ import annotations
 from collections.abc import Callable, Sequence
 
 from cabdraw.cab import Cab, Wall
+from cabdraw.draw.measure import text_box
+from cabdraw.draw.occupied import segments, texts
 from cabdraw.draw.paper import Area
 from cabdraw.draw.shapes import XY, Line, Polyline, Shape, Text
 from cabdraw.draw.words import fitted, wrapped
 
 #: Makes a block's shapes from its upper left corner.
 Block = Callable[[float, float], list[Shape]]
-BLOCK_HEIGHT = 126.0
+#: The least height of a row of blocks, and what is kept clear under its highest block.
+BLOCK_HEIGHT, BETWEEN = 126.0, 8.0
+#: The greatest and the least height of a row in the table of holes.
+ROW_HIGH, ROW_LOW = 12.0, 9.0
 TEXT = 5.0
 STEP = 8.2
 BARS = (("100 mm", 100.0), ("4 in", 101.6))
 
 
 class Strip:
-    """Blocks side by side, in as many rows as the width needs."""
+    """Blocks side by side, in as many rows as the width needs, each row as high as its highest block."""
 
     def __init__(self, width: float) -> None:
         self._width = width
@@ -38,13 +43,22 @@ class Strip:
     def shapes(self, left: float, low: float) -> tuple[list[Shape], float]:
         """Every block's shapes over a height on the paper, first row on top; and the height over them."""
         found: list[Shape] = []
-        high = low + BLOCK_HEIGHT * len(self._rows)
-        for i, row in enumerate(self._rows):
+        y = low
+        for row in reversed(self._rows):
+            made = [block(0.0, 0.0) for _, block in row]
+            y += max(BLOCK_HEIGHT, max(map(_depth, made)) + BETWEEN)
             x = left
             for width, block in row:
-                found += block(x, high - i * BLOCK_HEIGHT)
+                found += block(x, y)
                 x += width
-        return found, high
+        return found, y
+
+
+def _depth(shapes: Sequence[Shape]) -> float:
+    """How far shapes reach below their block's upper edge at zero."""
+    ends = [y for shape in shapes for segment in segments(shape, 1.0) for _, y in segment]
+    ends += [text_box(text)[1] for shape in shapes for text in texts(shape)]
+    return -min(ends, default=0.0)
 
 
 def title_block(cab: Cab, wall: Wall, not_for_fabrication: bool) -> Block:
@@ -60,7 +74,8 @@ def title_block(cab: Cab, wall: Wall, not_for_fabrication: bool) -> Block:
             (job.car, 5.0, True),
             (f"Number {job.number or '–'}", TEXT, False),
             (f"Revision {job.revision or '–'}    Date {job.date or '–'}", TEXT, False),
-            (f"Drawn by {job.drawn_by or '–'}    Checked by {job.checked_by or '–'}", TEXT, False),
+            (f"Drawn by {job.drawn_by or '–'}", TEXT, False),
+            (f"Checked by {job.checked_by or '–'}", TEXT, False),
             (f"Full size, 1:1. Dimensions in {units}.", TEXT, False),
             ("Seen from inside the car.", TEXT, False),
         ]
@@ -141,7 +156,7 @@ def hole_table(cab: Cab, wall: Wall) -> Block:
         widths = (18.0, 48.0, 22.0, 68.0)
         heads = ("hole", "from left end", "clear", "initials, date")
         rows = [heads, *((str(s.number), size(s.x), "", "") for s in wall.rail.standoffs)]
-        high = min(12.0, (BLOCK_HEIGHT - 16.0) / len(rows))
+        high = max(ROW_LOW, min(ROW_HIGH, (BLOCK_HEIGHT - 16.0) / len(rows)))
         top = y - 13.0
         for cells in rows:
             left = x
@@ -149,9 +164,11 @@ def hole_table(cab: Cab, wall: Wall) -> Block:
                 area = Area(left, top - high, left + wide, top)
                 shapes.append(Polyline("TITLE", area.corners, True))
                 text, height = fitted(cell, wide - 3.0, TEXT)
-                shapes.append(Text("TEXT", (left + 1.5, (area.low + area.high) / 2), text, height, "left", "middle"))
+                if text:
+                    at = (left + 1.5, (area.low + area.high) / 2)
+                    shapes.append(Text("TEXT", at, text, height, "left", "middle"))
                 left += wide
             top -= high
-        return [s for s in shapes if not (isinstance(s, Text) and not s.text)]
+        return shapes
 
     return make

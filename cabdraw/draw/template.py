@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from cabdraw.cab import Cab, Rail, Rect, Standoff, Wall, WallName
 from cabdraw.draw.layout import chain_across, running_across
-from cabdraw.draw.occupied import Occupied
+from cabdraw.draw.measure import text_box
+from cabdraw.draw.occupied import Box, Occupied
 from cabdraw.draw.paper import Area
 from cabdraw.draw.shapes import XY, Across, Circle, Hatch, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.strip import Strip, bars, hole_table, text_block, title_block
 from cabdraw.draw.title import arrow, stops_fabrication
+from cabdraw.draw.words import fitted
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO, mm
 
@@ -88,7 +90,7 @@ def _hole_label(cab: Cab, rail: Rail, standoff: Standoff) -> tuple[tuple[Text, .
     for up in (1, -1):
         for way, across in sides:
             number = Text(
-                "DRILL", (x + way * off, y + up * (off + 8.0)), str(standoff.number), 10.0, across, "middle", 0.0, True
+                "DRILL", (x + way * off, y + up * (off + 10.0)), str(standoff.number), 10.0, across, "middle", 0.0, True
             )
             drills = Text("DRILL", (x + way * off, y + up * (off - 1.0)), words, FIGURE, across, "middle")
             options.append((number, drills))
@@ -106,17 +108,65 @@ def _corners(rect: Rect) -> tuple[XY, ...]:
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
-def _things(wall: Wall, band: Rect) -> Iterator[tuple[str, Rect, Shape]]:
-    """Obstructions behind the shell and fixtures on it, as far as they reach into the template."""
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """Something in the template's way: an obstruction behind the shell, or a fixture on it, as far as it reaches in."""
+
+    words: str
+    rect: Rect
+    hidden: bool
+
+
+def _things(wall: Wall, band: Rect) -> Iterator[Thing]:
     window = Rect(ZERO, band.y, wall.width, band.height)
     for thing in wall.obstructions:
-        part = _clipped(thing.rect, window)
-        if part is not None:
-            yield f"{thing.what}, behind the shell", part, Hatch("HATCH", (_corners(part),), "obstruction")
+        if part := _clipped(thing.rect, window):
+            yield Thing(f"{thing.what}, behind the shell", part, True)
     for fixture in wall.fixtures:
-        part = _clipped(fixture.opening, window)
-        if part is not None:
-            yield fixture.what, part, Polyline("FIXTURE", _corners(part), True, "fixture")
+        if part := _clipped(fixture.opening, window):
+            yield Thing(fixture.what, part, False)
+
+
+def _thing_inside(occupied: Occupied, thing: Thing) -> tuple[Text, ...]:
+    """The name of a thing within it, level or upright; () where there is no room."""
+    x0, x1, low, high = (float(v) for v in (thing.rect.x, thing.rect.right, thing.rect.y, thing.rect.top))
+    box = (x0 + 2.0, low + 2.0, x1 - 2.0, high - 2.0)
+    middle = (low + high) / 2
+    ups = [middle, *(middle + way * step * 4.0 for step in range(1, int((high - low) / 8.0)) for way in (1, -1))]
+    return occupied.place(
+        (
+            (Text("TEXT", ((x0 + x1) / 2, y), thing.words, FIGURE, "centre", "middle", angle),)
+            for angle in (0.0, 90.0)
+            for y in ups
+        ),
+        box,
+    )
+
+
+def _thing_beside(occupied: Occupied, thing: Thing, band: Rect, page: Box) -> list[Shape]:
+    """The name of a thing over or under the band, with a leader from the band's edge."""
+    x = float(thing.rect.x + thing.rect.right) / 2
+    words, height = fitted(thing.words, 160.0, FIGURE)
+    steps = [0.0, *(way * step * 12.0 for step in range(1, 30) for way in (1, -1))]
+    for edge, away in ((float(band.top), (9.5, 28.0, 35.0)), (float(band.y), (-9.5,))):
+        for off in away:
+            for dx in steps:
+                foot = (x + dx, edge + off - (4.2 if off > 0 else -4.2))
+                if occupied.meets_text(((x, edge), foot)):
+                    continue
+                text = Text("TEXT", (x + dx, edge + off), words, height, "centre", "middle")
+                if placed := occupied.place([(text,)], page):
+                    leader = Line("TEXT", (x, edge), foot)
+                    occupied.add([leader])
+                    return [*placed, leader]
+    return []
+
+
+def _hatched(thing: Thing, label: Sequence[Text]) -> Hatch:
+    """The hatch over a thing behind the shell, clear of its name."""
+    boxes = (text_box(text) for text in label)
+    holes = (((x0 - 1, y0 - 1), (x1 + 1, y0 - 1), (x1 + 1, y1 + 1), (x0 - 1, y1 + 1)) for x0, y0, x1, y1 in boxes)
+    return Hatch("HATCH", (_corners(thing.rect), *holes), "obstruction")
 
 
 def _dimensions(cab: Cab, wall: Wall, rail: Rail, band: Rect) -> list[Shape]:
@@ -163,7 +213,6 @@ def _arrows(cab: Cab, wall: Wall, band: Rect, occupied: Occupied) -> list[Shape]
 
 def _stamp(wall: Wall, rail: Rail, band: Rect) -> Iterator[Shape]:
     """DO NOT DRILL across the band, between the holes and past them."""
-    yield Polyline("CAUTION", _corners(band.grown(mm(3))), True)
     low, high = float(band.y), float(band.top)
     xs = [float(band.x), *(float(s.x) for s in rail.standoffs), float(band.right)]
     for a, b in pairwise(xs):
@@ -184,7 +233,7 @@ def _strikes(wall: Wall, rail: Rail, marks: set[str]) -> Iterator[Shape]:
             yield Line("CAUTION", (x - STRIKE, y + STRIKE), (x + STRIKE, y - STRIKE))
 
 
-def _lines(cab: Cab, wall: Wall, rail: Rail, band: Rect, occupied: Occupied) -> list[Shape]:
+def _lines(cab: Cab, wall: Wall, rail: Rail, band: Rect, occupied: Occupied, page: Box) -> list[Shape]:
     """The words on the level line, the centre line and the wall's ends."""
     size = cab.printing.size
     y, low, high = float(rail.y), float(band.y), float(band.top)
@@ -204,7 +253,7 @@ def _lines(cab: Cab, wall: Wall, rail: Rail, band: Rect, occupied: Occupied) -> 
                 (Text("TEXT", (x + 2.0, dy), note, 3.5, "left", "middle"),),
                 (Text("TEXT", (x - 2.0, dy), note, 3.5, "right", "middle"),),
             ]
-        found += occupied.place(options)
+        found += occupied.place(options, page)
     return found
 
 
@@ -213,26 +262,36 @@ def template_view(cab: Cab, wall: Wall, findings: Sequence[Finding]) -> tuple[Vi
     rail = wall.rail
     assert rail is not None
     band = band_rect(wall, rail)
+    stops = stopped(findings, wall.name)
     shapes: list[Shape] = list(_outline(wall, rail, band))
-    things = list(_things(wall, band))
-    for _, rect, shape in things:
-        shapes.append(shape)
-        if isinstance(shape, Hatch):
-            shapes.append(Polyline("HIDDEN", _corners(rect), True))
+    if stops:
+        shapes.append(Polyline("CAUTION", _corners(band.grown(mm(3))), True))
     for standoff in rail.standoffs:
         shapes += _hole(rail, standoff)
     shapes += _dimensions(cab, wall, rail, band)
+    things = list(_things(wall, band))
+    for thing in things:
+        edge = ("HIDDEN", "") if thing.hidden else ("FIXTURE", "fixture")
+        shapes.append(Polyline(edge[0], _corners(thing.rect), True, edge[1]))
     occupied = Occupied(1.0, 1.0)
     occupied.add(shapes)
+    unnamed = []
+    for thing in things:
+        label = _thing_inside(occupied, thing)
+        shapes += label
+        if not label:
+            unnamed.append(thing)
+        if thing.hidden:
+            hatch = _hatched(thing, label)
+            occupied.add([hatch])
+            shapes.append(hatch)
     for standoff in rail.standoffs:
         shapes += occupied.place(_hole_label(cab, rail, standoff))
-    for words, rect, _ in things:
-        x, y = float(rect.x + rect.right) / 2, float(band.top)
-        spots = [(x + dx, y + dy) for dy in (-6.0, 6.0, 22.0, -12.0) for dx in (0.0, 40.0, -40.0, 80.0, -80.0)]
-        shapes += occupied.place((Text("TEXT", at, words, FIGURE, "centre", "middle"),) for at in spots)
-    shapes += _lines(cab, wall, rail, band, occupied)
+    page = (-MARGIN, float(band.y) - MARGIN - 30.0, float(wall.width) + MARGIN, float(band.top) + 39.0)
+    for thing in unnamed:
+        shapes += _thing_beside(occupied, thing, band, page)
     shapes += _arrows(cab, wall, band, occupied)
-    stops = stopped(findings, wall.name)
+    shapes += _lines(cab, wall, rail, band, occupied, page)
     if stops:
         shapes += _stamp(wall, rail, band)
         shapes += _strikes(wall, rail, {mark for finding in stops for mark in finding.marks})
@@ -260,6 +319,10 @@ def _use_notes(cab: Cab, wall: Wall, rail: Rail) -> list[str]:
     return found
 
 
+def _sentence(text: str) -> str:
+    return f"{text[:1].upper()}{text[1:]}." if text else ""
+
+
 def template(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
     """The full-size template of a wall with a rail, on one sheet just as large as it needs."""
     wall = cab.walls[name]
@@ -274,7 +337,7 @@ def template(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
     strip.add(340.0, text_block("Cautions", CAUTIONS, 340.0, "CAUTION"))
     strip.add(170.0, hole_table(cab, wall))
     if stops:
-        reasons = [f"{finding.message}. {finding.hint[:1].upper()}{finding.hint[1:]}." for finding in stops]
+        reasons = [f"{_sentence(finding.message)} {_sentence(finding.hint)}" for finding in stops]
         strip.add(250.0, text_block("Do not drill, because", reasons, 250.0, "CAUTION"))
     if strip.room >= 142.0:
         strip.add(142.0, bars())
@@ -300,5 +363,5 @@ def template(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
 def on_screen(sheet: Sheet) -> Sheet:
     """The template as it is looked at, not printed: it says which file to print."""
     words = "FOR LOOKING AT. Print the PDF of the same name: a browser changes the size of this file when it prints."
-    note = Text("CAUTION", (sheet.width / 2, 8.6), words, FIGURE, "centre", "middle", 0.0, True)
+    note = Text("CAUTION", (sheet.width / 2, 11.0), words, FIGURE, "centre", "middle", 0.0, True)
     return replace(sheet, paper=(*sheet.paper, note))

@@ -112,7 +112,7 @@ def _field(area: Area, label: str, value: str, height: float = LABEL, bold: bool
     return [
         rectangle("TITLE", area),
         *shown,
-        Text("TITLE", (area.left + PAD, area.low + 1.6), text, size, bold=bold),
+        Text("TITLE", (area.left + PAD, area.low + max(1.6, 0.38 * size)), text, size, bold=bold),
     ]
 
 

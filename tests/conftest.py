@@ -1,0 +1,90 @@
+"""The shipped specs, each drawn once a session, with every sheet that was handed to a writer."""
+
+from __future__ import annotations
+
+import importlib
+import json
+import pkgutil
+from collections.abc import Callable, Iterable, Iterator
+from contextlib import contextmanager
+from dataclasses import dataclass
+from functools import cache, wraps
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import cabdraw.write
+from cabdraw import package
+from cabdraw.draw.shapes import Sheet
+
+REPOSITORY = Path(__file__).parent.parent
+SPECS = sorted((REPOSITORY / "specs").glob("*.yaml"))
+
+
+@dataclass(frozen=True)
+class Shipped:
+    """One shipped spec as it is drawn: what was resolved and found, its files by path, its sheets by name."""
+
+    spec: Path
+    looked: package.Looked
+    files: dict[str, bytes]
+    sheets: dict[str, Sheet]
+
+    @property
+    def resolved(self) -> dict[str, Any]:
+        """What `resolved.json` says."""
+        found: dict[str, Any] = json.loads(self.files["resolved.json"])
+        return found
+
+    def of(self, ending: str) -> dict[str, bytes]:
+        """The files whose path has an ending."""
+        return {path: content for path, content in self.files.items() if path.endswith(ending)}
+
+
+@contextmanager
+def sheets_seen() -> Iterator[dict[str, Sheet]]:
+    """Note every sheet that is handed to a writer, by its name; another of the same name is numbered."""
+    seen: dict[str, Sheet] = {}
+
+    def note(value: object) -> None:
+        if isinstance(value, Sheet):
+            if value not in seen.values():
+                also = sum(name.partition(" ")[0] == value.name for name in seen)
+                seen[f"{value.name} {also + 1}" if also else value.name] = value
+        elif isinstance(value, Iterable) and not isinstance(value, str | bytes | dict):
+            for item in value:
+                note(item)
+
+    def noting(write: Callable[..., bytes]) -> Callable[..., bytes]:
+        @wraps(write)
+        def written(*arguments: Any, **named: Any) -> bytes:
+            kept = [list(value) if isinstance(value, Iterator) else value for value in arguments]
+            note(kept)
+            note(list(named.values()))
+            return write(*kept, **named)
+
+        return written
+
+    with pytest.MonkeyPatch.context() as patch:
+        for found in pkgutil.iter_modules(cabdraw.write.__path__):
+            module = importlib.import_module(f"cabdraw.write.{found.name}")
+            for name, thing in list(vars(module).items()):
+                if name.endswith("_bytes") and callable(thing):
+                    patch.setattr(module, name, noting(thing))
+        yield seen
+
+
+@cache
+def drawn(spec: Path) -> Shipped:
+    """A spec's package, kept for the session."""
+    looked = package.look(spec)
+    with sheets_seen() as sheets:
+        files = package.build(looked.cab, looked.findings)
+    return Shipped(spec, looked, files, sheets)
+
+
+@pytest.fixture(params=SPECS, ids=lambda spec: spec.stem)
+def shipped(request: pytest.FixtureRequest) -> Shipped:
+    """Each shipped spec in turn."""
+    return drawn(request.param)
