@@ -37,11 +37,13 @@ def _uses(cab: Cab) -> Iterator[tuple[Length, str]]:
         if wall.bands[0].kind == "gap" and wall.bands[0].height > ZERO:
             above = wall.bands[1].kind if len(wall.bands) > 1 else "ceiling"
             yield wall.bands[0].height, f"{name}: floor, under the {above}"
-        for band in wall.bands:
+        kinds = [band.kind for band in wall.bands]
+        for index, band in enumerate(wall.bands):
             if band.kind in SET_BANDS:
+                number = f" {kinds[: index + 1].count(band.kind)}" if kinds.count(band.kind) > 1 else ""
                 left, right = end_gaps(cab, wall, band.y + band.height / 2)
-                yield left, f"{name}: {band.kind}, left end"
-                yield right, f"{name}: {band.kind}, right end"
+                yield left, f"{name}: {band.kind}{number}, left end"
+                yield right, f"{name}: {band.kind}{number}, right end"
 
 
 def blocks(cab: Cab) -> tuple[Block, ...]:
