@@ -71,6 +71,11 @@ class Paper:
     column: Area
 
     @property
+    def times(self) -> float:
+        """How much larger than on A3 the words of a sheet that holds only words are."""
+        return 1.0 if self.width < 500 else 1.4 if self.width < 800 else 2.0
+
+    @property
     def zoned(self) -> bool:
         """Whether its frame has centring marks and zones: the ISO sizes."""
         return self.size in ISO

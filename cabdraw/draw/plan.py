@@ -30,6 +30,11 @@ UNKNOWN_WIDTH = 1400.0
 RETURN_DEPTH = 40.0
 
 
+def around(ground: Ground) -> tuple[float, float, float, float]:
+    """Paper mm round the plan; less above and below where there is no width to dimension."""
+    return AROUND if ground.surveyed else (52.0, 22.0, 36.0, 22.0)
+
+
 class Ground:
     """The shell's outline in plan: x from the left shell, y from the front returns towards the back."""
 
@@ -222,19 +227,20 @@ def plan_view(cab: Cab, area: Area, scale: Scale, sheets: dict[str, str]) -> Vie
     occupied = Occupied(s)
     occupied.add(shapes)
     shapes += _marks(cab, ground, s, sheets, occupied)
-    notes: list[tuple[str, XY]] = [("FRONT", (width / 2, -RETURN_DEPTH - 22.0 / s))]
-    notes.append(
-        ("BACK" if "back" in cab.walls else "REAR", (width / 2, max(left, right) + (FIRST + SECOND + 8.0) / s))
-    )
+    below, above = (22.0, FIRST + SECOND + 8.0) if ground.surveyed else (12.0, 17.0)
+    notes: list[tuple[str, XY]] = [
+        ("FRONT", (width / 2, -RETURN_DEPTH - below / s)),
+        ("BACK" if "back" in cab.walls else "REAR", (width / 2, max(left, right) + above / s)),
+    ]
     for words, at in notes:
         shapes.append(Text("TEXT", at, words, LABEL, "centre", "middle", 0.0, True))
     if not ground.surveyed:
         at = (width / 2, left + 8.0 / s)
         shapes.append(Text("TEXT", at, "width of the car not surveyed, drawn at no scale", NOTE, "centre", "middle"))
-    a, below, c, above = AROUND
+    beside = around(ground)
     deep = max(left, right)
-    x = area.left + (area.width - (width * s + a + c)) / 2 + a
-    y = area.low + (area.height - (deep * s + below + above)) / 2 + below
+    x = area.left + (area.width - (width * s + beside[0] + beside[2])) / 2 + beside[0]
+    y = area.low + (area.height - (deep * s + beside[1] + beside[3])) / 2 + beside[1]
     return View("plan", s, (x, y), tuple(shapes), ((area.left, area.low), (area.right, area.high)))
 
 
@@ -270,7 +276,7 @@ def plan(cab: Cab, findings: Sequence[Finding], number: str, sheets: dict[str, s
     deep = max(ground.left, ground.right) + RETURN_DEPTH
     area = page.drawing
     stated = read_scale(cab.sheet.scale)
-    a, below, c, above = AROUND
+    a, below, c, above = around(ground)
     scale = stated or largest(
         cab.printing.system, ground.width, deep, (area.width - 4, area.height - 4), (a + c, below + above)
     )

@@ -20,11 +20,11 @@ from cabdraw.units import ZERO
 
 #: Paper mm beside a whole section, and beside a broken one: left, below, right, above.
 FULL = (20.0, 22.0, 24.0, 8.0)
-BROKEN = (24.0, 28.0, 52.0, 8.0)
+BROKEN = (20.0, 28.0, 40.0, 8.0)
 #: Paper mm to which a broken tier is shortened.
 TIER = 26.0
 #: How far the floor and the ceiling are drawn past the section, in model mm.
-PAST = 30.0
+PAST = 20.0
 
 
 def grooves(bands: Sequence[Band], index: int) -> tuple[bool, bool]:
@@ -48,10 +48,11 @@ def band_section(
     band = wall.bands[index]
     low, high = reach or (float(band.y), float(band.top))
     if band.kind in (*TIERS, *BOARD_BANDS):
-        yield from board(turn, at, (low, high), grooves(wall.bands, index), cut)
+        below, above = grooves(wall.bands, index)
+        yield from board(turn, at, (low, high), (below and not cut[0], above and not cut[1]), cut)
     elif band.kind == "reveal":
-        above = wall.bands[index + 1].kind if index + 1 < len(wall.bands) else ""
-        if above != "frieze":
+        over = wall.bands[index + 1].kind if index + 1 < len(wall.bands) else ""
+        if over != "frieze":
             yield solid("CUT", turn, at.spline, (low - at.engagement, high + at.engagement), "spline")
             if band.height > ZERO:
                 yield solid("CUT", turn, at.strip, (low - at.engagement, high + at.engagement))
@@ -203,24 +204,30 @@ class Broken:
         made, _ = chain_across([0.0, at.back, at.face], words, -7.0 / s, 0.0, s)
         return found + made
 
+    @property
+    def reach(self) -> float:
+        """How far the drawing reaches into the car, its rail too, in model mm."""
+        face, rail = Depths(self.cab, self.wall).face, self.wall.rail
+        return max(face + PAST, face + float(rail.standoff + rail.thickness) + 12.0 if rail is not None else 0.0)
+
     def names(self) -> list[Shape]:
         """What each band and joint is, at the right, each with a leader to it."""
         wall, s = self.wall, self.scale
         at = Depths(self.cab, wall)
-        rail = wall.rail
-        reach = at.face + PAST
-        if rail is not None:
-            reach = max(reach, at.face + float(rail.standoff + rail.thickness) + 8.0)
+        reach = self.reach
         wanted: list[tuple[float, str, float]] = []
-        for (low, high), band in zip(self.places, wall.bands, strict=True):
+        kinds = [*(band.kind for band in wall.bands[1:]), ""]
+        for (low, high), band, over in zip(self.places, wall.bands, kinds, strict=True):
             words = NAMES.get(band.kind, f"{band.kind} panel" if band.kind in TIERS else band.kind)
-            if band.kind == "reveal" and high <= low:
-                words = "butt joint, spline behind"
+            if band.kind == "reveal" and over == "frieze":
+                words = "strip, tab behind"
+            elif band.kind == "reveal" and high <= low:
+                words = "butt joint, spline"
             wanted.append(((low + high) / 2, words, at.face if band.kind != "gap" else at.face * 0.7))
         found = spread([y * s for y, _, _ in wanted], [NOTE + 1.6] * len(wanted), 0.0, self.height * s)
         shapes: list[Shape] = []
         for (y, words, x), up in zip(wanted, found, strict=True):
-            end = (reach + 7.0 / s, up / s)
+            end = (reach + 5.0 / s, up / s)
             shapes.append(Line("LEADER", (x, y), (reach, y)))
             shapes.append(Line("LEADER", (reach, y), (end[0] - 0.8 / s, end[1])))
             shapes.append(Text("TEXT", end, words, NOTE, "left", "middle"))
@@ -229,9 +236,9 @@ class Broken:
 
 NAMES = {
     "gap": "open gap",
-    "reveal": "reveal strip, spline behind",
-    "base": "base, tab in the groove above",
-    "frieze": "frieze, tab in the groove below",
+    "reveal": "strip, spline behind",
+    "base": "base, tab above",
+    "frieze": "frieze, tab below",
 }
 
 
@@ -243,7 +250,7 @@ def _broken(cab: Cab, wall: Wall, letter: str, area: Area, scale: Scale) -> View
     at = Depths(cab, wall)
     shapes += _caption(f"{letter}–{letter}  broken", scale.text, (at.face / 2, -15.0 / s), s)
     left, below, right, above = BROKEN
-    reach = (at.face + PAST) * s
+    reach = broken.reach * s
     x = area.left + (area.width - (left + right + reach)) / 2 + left
     y = area.low + (area.height - (broken.height * s + below + above)) / 2 + below
     name = f"section-{wall.name}-broken"
@@ -293,7 +300,7 @@ def _largest_broken(cab: Cab, walls: Sequence[Wall], room: tuple[float, float]) 
     for scale in preferred(cab.printing.system):
         s = scale.ratio
         high = max(Broken(cab, wall, s).height * s for wall in walls) + below + above
-        wide = max((Depths(cab, wall).face + PAST) * s for wall in walls) + left + right
+        wide = max(Broken(cab, wall, s).reach * s for wall in walls) + left + right
         if high <= room[1] and wide <= room[0]:
             return scale
     return preferred(cab.printing.system)[-1]

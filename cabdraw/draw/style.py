@@ -56,6 +56,7 @@ LAYERS: dict[str, LayerStyle] = {
     "MARK": LayerStyle(THIN, about="part marks"),
     "FRAME": LayerStyle(HEAVY, about="sheet frame"),
     "ZONE": LayerStyle(NARROW, about="zones of the frame"),
+    "TABLE": LayerStyle(NARROW, about="tables"),
     "TITLE": LayerStyle(THIN, about="title block"),
     "CAUTION": LayerStyle(WIDE, _RED, 1, about="cautions and findings"),
     "DRILL": LayerStyle(THIN, about="holes to drill"),

@@ -5,12 +5,12 @@ from __future__ import annotations
 from cabdraw.draw.measure import text_width
 
 #: Text heights of ISO 3098 in paper mm (series from memory of the standard), smallest that still prints well first.
-HEIGHTS = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0)
+HEIGHTS = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 
 
 def fitted(text: str, room: float, height: float, bold: bool = False) -> tuple[str, float]:
     """The text and the largest standard height up to `height` at which it fits a width; cut short where none does."""
-    for size in sorted((h for h in HEIGHTS if h <= height), reverse=True):
+    for size in sorted((h for h in HEIGHTS if h <= height + 0.01), reverse=True):
         if text_width(text, size, bold) <= room:
             return text, size
     size = HEIGHTS[0]

@@ -1,0 +1,48 @@
+"""The sheet set: which sheets a car has, in their order, numbered."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from cabdraw.cab import Cab
+from cabdraw.draw.cover import cover
+from cabdraw.draw.details import detail_sheet, pages
+from cabdraw.draw.elevation import elevation
+from cabdraw.draw.front import can_draw, front
+from cabdraw.draw.paper import paper
+from cabdraw.draw.plan import plan
+from cabdraw.draw.schedules import schedule_sheet, schedules
+from cabdraw.draw.section import section
+from cabdraw.draw.shapes import Sheet
+from cabdraw.errors import Finding
+
+
+def sheet_set(cab: Cab, findings: Sequence[Finding]) -> list[Sheet]:
+    """Every sheet of the set: cover, plan, elevations, front, sections, details, schedules."""
+    names: list[tuple[str, str]] = [("cover", "Cover"), ("plan", "Plan at rail height")]
+    names += [(name, f"{name.capitalize()} wall, elevation") for name in cab.walls]
+    if can_draw(cab):
+        names.append(("front", "Front, elevation"))
+    names.append(("sections", "Sections"))
+    details = pages(cab, paper(cab.sheet.size))
+    names += [(f"details-{i}", "Details") for i in range(len(details))]
+    tables = schedules(cab)
+    names += [(f"schedules-{i}", "Schedules") for i in range(len(tables))]
+    numbers = {name: str(i) for i, (name, _) in enumerate(names, 1)}
+    index = [(numbers[name], title) for name, title in names]
+
+    def number(name: str) -> str:
+        return f"{numbers[name]} of {len(names)}"
+
+    found = [cover(cab, findings, number("cover"), index), plan(cab, findings, number("plan"), numbers)]
+    found += [elevation(cab, name, findings, number=number(name)) for name in cab.walls]
+    if can_draw(cab):
+        found.append(front(cab, findings, number("front")))
+    found.append(section(cab, findings, number("sections")))
+    first = 0
+    for i, (scale, shown) in enumerate(details):
+        found.append(detail_sheet(cab, findings, number(f"details-{i}"), scale, shown, first))
+        first += len(shown)
+    for i, shapes in enumerate(tables):
+        found.append(schedule_sheet(cab, findings, number(f"schedules-{i}"), shapes, i + 1))
+    return found
