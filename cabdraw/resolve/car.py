@@ -98,8 +98,11 @@ def _clear(spec: Spec, walls: Mapping[WallName, Wall], problems: Problems) -> Cl
     depth = min((side.width for side in sides), default=None)
     if depth is not None and back is not None:
         depth -= back.projection
-    for called, size in (("width", width), ("depth", depth)):
-        if size is not None and size <= ZERO:
-            what = f"air gap and thickness of the panels leave nothing of the car's clear {called}"
-            problems.add(("layout", "panel"), what, "are the units right?")
+    across = [("width", width, sides), ("depth", depth, [back] if back is not None else [])]
+    for called, clear, panelled in across:
+        if clear is not None and clear <= ZERO:
+            size = Printing.of(spec.units, spec.step).size
+            stand = " and ".join(f"{size(wall.projection)} off the {wall.name} wall" for wall in panelled)
+            what = f"panels that stand {stand} leave nothing of the car's clear {called}"
+            problems.add(("layout", "panel"), what, "make air_gap or thickness less")
     return Clear(width, depth, min(wall.height for wall in walls.values()))

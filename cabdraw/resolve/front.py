@@ -48,11 +48,11 @@ def front_trims(spec: Spec, front: Front | None, problems: Problems) -> tuple[Pa
         needed = total(pieces) + front.kerf * (len(pieces) - 1)
         if needed > front.stock:
             listed = " and ".join(printing.size(piece) for piece in pieces)
-            saw = f" and a saw cut of {printing.size(front.kerf)}" if len(pieces) > 1 else ""
+            if len(pieces) > 1:
+                listed += f" and a saw cut of {printing.size(front.kerf)}, {printing.size(needed)} in all"
             problems.add(
                 ("layout", "front_trim", "stock"),
-                f"the {found.side} front trim needs {listed}{saw}, {printing.size(needed)} in all, and one stock"
-                f" length is {printing.size(front.stock)}",
+                f"the {found.side} front trim needs {listed}, and one stock length is {printing.size(front.stock)}",
                 f"give a stock length of at least {printing.size(needed)}",
             )
         for order, piece in enumerate(pieces, 1):

@@ -111,7 +111,7 @@ def _no_room(
     if joints and reveal:
         takers.append(f"{joints} {'joint' if joints == 1 else 'joints'} of {size(reveal)}")
     if stated:
-        takers.append(f"the stated widths, {size(stated)} together,")
+        takers.append(f"{size(stated)} of stated widths")
     taken = margins[0] + margins[1] + reveal * joints + stated
     fills = sum(link.size is None for link in links)
     if taken > width:
@@ -119,7 +119,7 @@ def _no_room(
     else:
         left = "nothing" if taken == width else "only " + size(width - taken)
         called = "fill" if stated else "panel"
-        rest = f"which leaves {left} for {fills} {called}{'' if fills == 1 else 's'}"
+        rest = f"which leaves {left} for {f'{fills} {called}s' if fills > 1 else f'the {called}'}"
     *most, last = takers
     listed = f"{', '.join(most)} and {last}" if most else last
     return f"{listed} take {size(taken)} of its width of {size(width)}, {rest}"

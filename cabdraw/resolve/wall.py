@@ -30,7 +30,7 @@ from cabdraw.resolve.stack import resolve_stack
 from cabdraw.spec.schema import LayoutWall, Spec, SurveyWall
 from cabdraw.spec.survey import Fixture as SurveyedFixture
 from cabdraw.spec.survey import Obstruction as SurveyedObstruction
-from cabdraw.units import ZERO, Length, Printing
+from cabdraw.units import ZERO, Printing
 
 
 def resolve_wall(
@@ -53,7 +53,7 @@ def resolve_wall(
     maker = WallParts(name, joint, bands, row.columns, reveal, panel.total_thickness, panel.edge, panel.grain)
     parts = maker.make(rail)
     edge: Path = (*path, "panel", "edge") if layout.panel is not None else ("layout", "panel", "edge")
-    _some_size(spec, name, parts, bands, places.stack, edge, problems)
+    _some_size(spec, name, parts, bands, (places.stack, edge), problems)
     if problems.of(name):
         return None
     verified = survey.behind.verified
@@ -109,18 +109,16 @@ def _within(spec: Spec, name: WallName, survey: SurveyWall, problems: Problems) 
     )
     for key, found in surveyed:
         for index, thing in enumerate(found):
-            for reach, limit, start, across in (
-                (thing.x + thing.width, widest, "its left end", "wide"),
-                (thing.y + thing.height, tallest, "the floor", "high"),
-            ):
-                if reach > limit:
-                    problems.add(
-                        ("survey", "walls", name, *key, index),
-                        f"the {thing.what} reaches to {size(reach)} from {start}, and the wall is {size(limit)}"
-                        f" {across}",
-                        "give x from the wall's left end as seen from inside, and y from the floor",
-                        name,
-                    )
+            at: Path = ("survey", "walls", name, *key, index)
+            right, top = thing.x + thing.width, thing.y + thing.height
+            if right > widest:
+                what = (
+                    f"the {thing.what} reaches to {size(right)} from its left end, and the wall is {size(widest)} wide"
+                )
+                problems.add(at, what, "x counts from the wall's left end as seen from inside", name)
+            if top > tallest:
+                what = f"the {thing.what} reaches to {size(top)} from the floor, and the wall is {size(tallest)} high"
+                problems.add(at, what, "y counts from the floor as it was surveyed", name)
 
 
 def _some_size(
@@ -128,35 +126,34 @@ def _some_size(
     name: WallName,
     parts: Sequence[Part],
     bands: Sequence[Band],
-    stack: Path,
-    edge: Path,
+    places: tuple[Path, Path],
     problems: Problems,
 ) -> None:
-    """A part that comes out at nothing is a problem; one of each kind and band is named for all."""
+    """A part that comes out at nothing is a problem, told once for all parts of its band or its column.
+
+    `places` are where the stack and the edge bands' thickness stand in the spec.
+    """
     size = Printing.of(spec.units, spec.step).size
-    told: set[tuple[str, str | None]] = set()
+    stack, edge = places
+    heights = {band.kind: band.height for band in bands}
     for part in parts:
-        if (part.kind, part.tier) in told:
-            continue
         if part.core is not None and min(part.core) <= ZERO:
-            what = f"the edge bands leave nothing of {part.mark}, which is {size(part.width)} by {size(part.height)}"
-            problems.add(edge, what, "give a thinner edge, or make the part larger", name)
-        elif part.height <= ZERO:
-            at, taken = _low(part, bands)
+            band = f"{part.tier} tier" if part.tier is not None else part.kind
+            what = f"panel {part.order} is {size(part.width)} wide"
+            if part.core[1] <= ZERO:
+                what = f"the {band} is {size(part.height)} high"
+            banded = part.height - part.core[1]
+            what += f", and the bands on its edges, {size(banded / 2)} each, leave nothing of its core"
+            problems.add(edge, what, "give a thinner edge, or make it larger", name)
+        elif part.kind == "vertical-spline" and part.height <= ZERO:
+            assert part.tier is not None
+            high = heights[part.tier]
             what = (
-                f"the {part.tier} tier is {size(bands[at].height)} high, and {part.mark} ends {size(taken)} short of it"
-                " in all, for what it must clear below and above: nothing is left of it"
+                f"the {part.tier} tier is {size(high)} high, and its splines must end {size(high - part.height)} short"
+                " of that in all, to clear what is below and above"
             )
-            problems.add((*stack, at, bands[at].kind), what, "make the tier higher", name)
-        else:
-            continue
-        told.add((part.kind, part.tier))
-
-
-def _low(part: Part, bands: Sequence[Band]) -> tuple[int, Length]:
-    """The place of a strip's tier in the stack, and how much shorter than the tier the strip is."""
-    at = next(i for i, band in enumerate(bands) if band.kind == part.tier)
-    return at, bands[at].height - part.height
+            at = next(i for i, band in enumerate(bands) if band.kind == part.tier)
+            problems.add((*stack, at, part.tier), what, "make the tier higher", name)
 
 
 def named(spec: Spec) -> Iterator[tuple[WallName, LayoutWall, SurveyWall]]:
