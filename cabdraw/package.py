@@ -9,11 +9,11 @@ from pathlib import Path
 
 from cabdraw.cab import Cab, WallName
 from cabdraw.check import findings as check
-from cabdraw.draw.elevation import elevation
 from cabdraw.draw.long_page import pages
 from cabdraw.draw.look import look as finished_look
 from cabdraw.draw.look import walls_with_finishes
 from cabdraw.draw.shapes import Sheet
+from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.draw.template import on_screen, template
 from cabdraw.errors import BadSpec, Finding, SpecError
 from cabdraw.install.blocks import blocks
@@ -54,10 +54,6 @@ def _screen_svg(sheet: Sheet, cab: Cab) -> bytes:
     return _svg(on_screen(sheet), cab)
 
 
-def _every_wall(cab: Cab) -> tuple[WallName, ...]:
-    return tuple(cab.walls)
-
-
 def _walls_with_a_rail(cab: Cab) -> tuple[WallName, ...]:
     return tuple(name for name, wall in cab.walls.items() if wall.rail is not None)
 
@@ -72,14 +68,10 @@ class Drawing:
     files: Mapping[str, Callable[[Sheet, Cab], bytes]]
 
 
-#: Every drawing of a package. `resolved.json` comes beside them.
+#: The files of each wall's elevation, which is a sheet of the set.
+ELEVATION = {"drawings/elevation-{wall}.dxf": _dxf, "drawings/elevation-{wall}.svg": _svg}
+#: Every other drawing of some walls.
 DRAWINGS: tuple[Drawing, ...] = (
-    Drawing(
-        whom="drafter, approver",
-        walls=_every_wall,
-        view=elevation,
-        files={"drawings/elevation-{wall}.dxf": _dxf, "drawings/elevation-{wall}.svg": _svg},
-    ),
     Drawing(
         whom="customer",
         walls=walls_with_finishes,
@@ -164,12 +156,29 @@ def build(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None = N
 
 
 def _drawn(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None) -> Iterator[tuple[str, bytes]]:
+    yield from _sheets(cab, findings, walls)
     for drawing in DRAWINGS:
         for wall in drawing.walls(cab):
             if not walls or wall in walls:
                 sheet = drawing.view(cab, wall, findings)
                 for path, written in drawing.files.items():
                     yield path.format(wall=wall), written(sheet, cab)
+
+
+def _sheets(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None) -> Iterator[tuple[str, bytes]]:
+    """The sheet set as one PDF and one DXF, and each wall's elevation by itself; only that where walls are named."""
+    sheets = sheet_set(cab, findings)
+    by_name = {sheet.name: sheet for sheet in sheets}
+    for wall in cab.walls:
+        if not walls or wall in walls:
+            for path, written in ELEVATION.items():
+                yield path.format(wall=wall), written(by_name[f"elevation-{wall}"], cab)
+    if not walls:
+        from cabdraw.write.dxf import set_bytes
+        from cabdraw.write.pdf import pdf_bytes
+
+        yield "drawings/set.pdf", pdf_bytes(sheets)
+        yield "drawings/set.dxf", set_bytes(sheets, cab.printing.system)
 
 
 def _listed(words: tuple[str, ...]) -> str:
