@@ -22,6 +22,7 @@ def resolve_practice(spec: Spec) -> Practice:
         given.spline,
         given.metal,
         given.rail or given.metal,
+        given.rail_wall,
         tuple((entry.material, entry.density) for entry in given.densities),
     )
     profiles = tuple(

@@ -51,12 +51,16 @@ class Profile:
 
 @dataclass(frozen=True, slots=True)
 class Materials:
-    """What things are made of where nothing else says so, and densities in kg/m3 that the spec gives itself."""
+    """What things are made of where nothing else says so, and densities in kg/m3 that the spec gives itself.
+
+    `rail_wall` is the wall of a round rail's tube.
+    """
 
     panel: str | None
     spline: str
     metal: str
     rail: str
+    rail_wall: Length
     densities: tuple[tuple[str, Fraction], ...]
 
 

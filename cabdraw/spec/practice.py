@@ -53,6 +53,9 @@ class MaterialsOfCar(Section):
     spline: Text = Field("aluminium", description="what splines are made of")
     metal: Text = Field("stainless steel", description="what base, frieze, reveals and trims are made of")
     rail: Text | None = Field(None, description="what the handrail and its standoffs are made of; as metal if left out")
+    rail_wall: Annotated[Length, sized("a tube's wall", "0.3", "75")] = Field(
+        inches(65, 1000), description="wall of a round rail's tube; 0.065 in if left out, a common tube"
+    )
     densities: Annotated[tuple[DensityOf, ...], Field(max_length=199)] = Field(
         (), description="densities in place of those that cabdraw knows, and of materials that it does not"
     )

@@ -47,7 +47,7 @@ def drawing_bytes(sheet: Sheet, system: System) -> bytes:
     view = sheet.views[0] if sheet.views else View("", 1.0, (0.0, 0.0), ())
     unit = _unit(system)
     paper = unit / view.scale
-    with _fixed():
+    with fixed():
         doc = _document([checked(sheet)], system)
         _line_types(doc, unit, 1 / view.scale)
         _dimension_style(doc, STYLE, paper, system)
@@ -58,8 +58,8 @@ def drawing_bytes(sheet: Sheet, system: System) -> bytes:
         frame.add(sheet.paper)
         model.add(view.shapes)
         _under(space, [*frame.finish(), *model.finish()])
-        _extents(doc, frame.at((0.0, 0.0)), frame.at((sheet.width, sheet.height)))
-        return _saved(doc)
+        extents(doc, frame.at((0.0, 0.0)), frame.at((sheet.width, sheet.height)))
+        return saved(doc)
 
 
 def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
@@ -72,7 +72,7 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
     if not names or len({name.lower() for name in names}) < len(names):
         raise ValueError("a set of drawings needs sheets, each with a name of its own")
     unit = _unit(system)
-    with _fixed():
+    with fixed():
         doc = _document([checked(sheet) for sheet in sheets], system)
         _line_types(doc, unit, 1.0)
         doc.header["$PSLTSCALE"] = 1
@@ -86,8 +86,8 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
         doc.layouts.delete("Layout1")
         doc.layouts.set_active_layout(names[0])
         doc.header["$TILEMODE"] = 0
-        _extents(doc, low, high)
-        return _saved(doc)
+        extents(doc, low, high)
+        return saved(doc)
 
 
 def layout_name(name: str) -> str:
@@ -141,8 +141,8 @@ def _unit(system: System) -> float:
 
 
 @contextmanager
-def _fixed() -> Iterator[None]:
-    # The library stamps time and fresh identifiers into a file unless told not to.
+def fixed() -> Iterator[None]:
+    """While a document is made and saved: no time and no fresh identifier is stamped into it."""
     before = library.options.write_fixed_meta_data_for_testing
     library.options.write_fixed_meta_data_for_testing = True
     try:
@@ -228,7 +228,8 @@ def _under(space: Any, bottom: Sequence[str]) -> None:
     space.set_redraw_order(zip(wanted, sorted(handles, key=lambda handle: int(handle, 16)), strict=True))
 
 
-def _extents(doc: Any, low: tuple[float, float], high: tuple[float, float]) -> None:
+def extents(doc: Any, low: tuple[float, float], high: tuple[float, float]) -> None:
+    """Say in a document what its model takes up, and show all of it when it is opened."""
     space = doc.modelspace()
     space.reset_extents((*low, 0.0), (*high, 0.0))
     space.reset_limits(low, high)
@@ -238,7 +239,8 @@ def _extents(doc: Any, low: tuple[float, float], high: tuple[float, float]) -> N
     doc.set_modelspace_vport((high[1] - low[1]) * 1.05, centre)
 
 
-def _saved(doc: Any) -> bytes:
+def saved(doc: Any) -> bytes:
+    """A document's bytes, the same each time."""
     # The order of the classes would follow the hash seed: registered sorted, it does not.
     required = classes.REQUIRED_CLASSES.get(doc.dxfversion, classes.REQ_R2004)
     for name in [*required, *sorted(doc.entitydb.dxf_types_in_use())]:
