@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cabdraw.draw.measure import text_box
 from cabdraw.draw.occupied import Box, Segment, crosses, meet, segments, texts
-from cabdraw.draw.shapes import Dimension, Line, Polyline, Shape, Sheet, Text, View
+from cabdraw.draw.shapes import Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import LAYERS
 
 #: Paper mm by which boxes may touch: what rounding of sizes and descenders that are not there leave.
@@ -168,6 +168,16 @@ def unmarked_panels(sheet: Sheet) -> Iterator[str]:
                 yield f"{sheet.name}: {shape.mark} has no mark"
 
 
+def unnumbered_holes(sheet: Sheet) -> Iterator[str]:
+    """Holes of a template without their number: as many large numbers as holes must stand on it."""
+    for view in sheet.views:
+        if view.name.startswith("drill") and not _is_page(sheet):
+            holes = {shape.centre for shape in view.shapes if isinstance(shape, Circle) and shape.layer == "DRILL"}
+            numbers = {s.text for s in view.shapes if isinstance(s, Text) and s.layer == "DRILL" and s.height == 10.0}
+            if {str(n) for n in range(1, len(holes) + 1)} != numbers:
+                yield f"{sheet.name}: {len(holes)} holes, and the numbers {sorted(numbers)}"
+
+
 RULES = (
     texts_that_meet,
     texts_on_lines,
@@ -175,6 +185,7 @@ RULES = (
     outside,
     small_texts,
     unmarked_panels,
+    unnumbered_holes,
 )
 
 

@@ -15,8 +15,15 @@ from cabdraw.units import ZERO, mm
 
 #: Paper mm kept between a label and the edge of what it stands in.
 LABEL_EDGE = 0.6
+#: Characters of a name that stand on a drawing.
+LONGEST_NAME = 40
 #: Paper mm over a rail within which its mark stands.
 NEAR_RAIL = 6.0
+
+
+def _short(name: str) -> str:
+    """A name as it stands on a drawing, cut where it is longer than any label should be."""
+    return name if len(name) <= LONGEST_NAME else f"{name[: LONGEST_NAME - 1].rstrip()}…"
 
 
 def _stacked(
@@ -90,13 +97,14 @@ def labels(cab: Cab, wall: Wall, drawn: Sequence[Shape], scale: float) -> list[S
     for fixture in wall.fixtures:
         rect = fixture.rect
         measures = f"{size(rect.width)} × {size(rect.height)}"
-        lines = [fixture.what, measures, f"{size(rect.x)} from left", f"{size(rect.y)} up"]
+        lines = [_short(fixture.what), measures, f"{size(rect.x)} from left", f"{size(rect.y)} up"]
         placed = _label(occupied, "TEXT", rect, [lines, lines[:2], lines[:1]], scale)
         found += placed or _beside(occupied, "TEXT", rect, lines[:1], scale)
     for thing in wall.obstructions:
-        words = f"{thing.what}, behind shell"
+        name = _short(thing.what)
+        words = f"{name}, behind shell"
         inside = _label(occupied, "HIDDEN", thing.rect, [[words]], scale)
-        found += inside or _beside(occupied, "HIDDEN", thing.rect, [thing.what, "behind shell"], scale)
+        found += inside or _beside(occupied, "HIDDEN", thing.rect, [name, "behind shell"], scale)
     for part in wall.parts:
         if part.visible is None or part.kind in ("vertical-reveal", "horizontal-reveal", "handrail"):
             continue

@@ -25,6 +25,8 @@ HALF_BAND = mm(100)
 FIGURE = 5.0
 #: Half the length of a crosshair's lines, and of the strokes through a hole that must not be drilled.
 CROSS, STRIKE = 28.0, 17.0
+#: How near to a crosshair's line a hole's number may come where there is little room.
+CLOSE = 2.0
 
 CAUTIONS = (
     "Do not drill any hole until what lies behind that very hole has been verified clear: travelling cables, wireways,"
@@ -85,7 +87,7 @@ def _hole_label(cab: Cab, rail: Rail, standoff: Standoff) -> tuple[tuple[Text, .
     size = cab.printing.size
     words = f"{size(rail.pilot)} pilot, then {size(rail.hole)}"
     off = max(float(rail.flange or rail.hole) / 2, 8.0) + 4.0
-    options = []
+    options: list[tuple[Text, Text]] = []
     sides: tuple[tuple[int, Across], ...] = ((1, "left"), (-1, "right"))
     for up in (1, -1):
         for way, across in sides:
@@ -94,7 +96,17 @@ def _hole_label(cab: Cab, rail: Rail, standoff: Standoff) -> tuple[tuple[Text, .
             )
             drills = Text("DRILL", (x + way * off, y + up * (off - 1.0)), words, FIGURE, across, "middle")
             options.append((number, drills))
-    return tuple(options)
+    numbers = [(number,) for number, _ in options]
+    near: tuple[tuple[float, float, Across], ...] = tuple(
+        (way * CLOSE, up * away, across)
+        for away in (float(rail.hole) / 2 + 10.0, float(rail.hole) / 2 + 16.0, CROSS + 10.0)
+        for up in (1, -1)
+        for way, across in sides
+    )
+    closer = [
+        (Text("DRILL", (x + dx, y + dy), str(standoff.number), 10.0, a, "middle", 0.0, True),) for dx, dy, a in near
+    ]
+    return (*options, *numbers, *closer)
 
 
 def _clipped(rect: Rect, window: Rect) -> Rect | None:
@@ -162,11 +174,17 @@ def _thing_beside(occupied: Occupied, thing: Thing, band: Rect, page: Box) -> li
     return []
 
 
-def _hatched(thing: Thing, label: Sequence[Text]) -> Hatch:
-    """The hatch over a thing behind the shell, clear of its name."""
-    boxes = (text_box(text) for text in label)
-    holes = (((x0 - 1, y0 - 1), (x1 + 1, y0 - 1), (x1 + 1, y1 + 1), (x0 - 1, y1 + 1)) for x0, y0, x1, y1 in boxes)
-    return Hatch("HATCH", (_corners(thing.rect), *holes), "obstruction")
+def _hatched(thing: Thing, labels: Sequence[Text]) -> Hatch:
+    """The hatch over a thing behind the shell, clear of the texts that stand in it."""
+    outline = _corners(thing.rect)
+    (left, low), (right, high) = outline[0], outline[2]
+    holes: list[tuple[XY, ...]] = []
+    for text in labels:
+        x0, y0, x1, y1 = text_box(text)
+        x0, y0, x1, y1 = max(left, x0 - 1.0), max(low, y0 - 1.0), min(right, x1 + 1.0), min(high, y1 + 1.0)
+        if x0 < x1 and y0 < y1:
+            holes.append(((x0, y0), (x1, y0), (x1, y1), (x0, y1)))
+    return Hatch("HATCH", (outline, *holes), "obstruction")
 
 
 def _dimensions(cab: Cab, wall: Wall, rail: Rail, band: Rect) -> list[Shape]:
@@ -275,18 +293,18 @@ def template_view(cab: Cab, wall: Wall, findings: Sequence[Finding]) -> tuple[Vi
         shapes.append(Polyline(edge[0], _corners(thing.rect), True, edge[1]))
     occupied = Occupied(1.0, 1.0)
     occupied.add(shapes)
+    inside: list[Text] = []
+    for standoff in rail.standoffs:
+        inside += occupied.place(_hole_label(cab, rail, standoff))
     unnamed = []
     for thing in things:
         label = _thing_inside(occupied, thing)
-        shapes += label
+        inside += label
         if not label:
             unnamed.append(thing)
-        if thing.hidden:
-            hatch = _hatched(thing, label)
-            occupied.add([hatch])
-            shapes.append(hatch)
-    for standoff in rail.standoffs:
-        shapes += occupied.place(_hole_label(cab, rail, standoff))
+    hatches = [_hatched(thing, inside) for thing in things if thing.hidden]
+    occupied.add(hatches)
+    shapes += [*inside, *hatches]
     page = (-MARGIN, float(band.y) - MARGIN - 30.0, float(wall.width) + MARGIN, float(band.top) + 39.0)
     for thing in unnamed:
         shapes += _thing_beside(occupied, thing, band, page)
