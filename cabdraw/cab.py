@@ -11,7 +11,7 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from typing import Literal
 
-from cabdraw.finish import FINISHED_AS, Finish
+from cabdraw.finish import FINISHED_AS, Finish, each_once
 from cabdraw.shop.practice import Practice
 from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
@@ -147,6 +147,11 @@ class Part:
     grain: str | None = None
     cuts: tuple[Cut, ...] = ()
     shapes: tuple[Shape, ...] = ()
+
+    @property
+    def finished_as(self) -> str:
+        """The band whose finish it has: a panel that of its tier."""
+        return (self.tier or "") if self.kind == "panel" else FINISHED_AS.get(self.kind, self.kind)
 
 
 @dataclass(frozen=True, slots=True)
@@ -432,7 +437,6 @@ class Cab:
     sheet: Sheet
     practice: Practice
     stock: Stock | None = None
-
     finishes: Mapping[str, Finish] = field(default_factory=dict)
     """The finish of each band on every wall: a tier, backer, bumper, crown, base, frieze, reveal, trim or rail."""
     wall_finishes: Mapping[WallName, Mapping[str, Finish]] = field(default_factory=dict)
@@ -444,19 +448,12 @@ class Cab:
 
     def finish(self, part: Part) -> Finish | None:
         """A part's finish; None where the spec gives none, or for a part that does not show."""
-        band = part.tier if part.kind == "panel" else FINISHED_AS.get(part.kind, part.kind)
-        return self.finish_on(part.wall, band or "")
+        return self.finish_on(part.wall, part.finished_as)
 
     @property
     def every_finish(self) -> tuple[tuple[Finish, tuple[str, ...]], ...]:
         """Each finish once, in the order of the spec, with where it is: `lower`, or `upper (back)` on one wall."""
-        found: dict[Finish, list[str]] = {}
-        for band, finish in self.finishes.items():
-            found.setdefault(finish, []).append(band)
-        for wall, finishes in self.wall_finishes.items():
-            for band, finish in finishes.items():
-                found.setdefault(finish, []).append(f"{band} ({wall})")
-        return tuple((finish, tuple(where)) for finish, where in found.items())
+        return each_once(self.finishes, self.wall_finishes)
 
     @property
     def parts(self) -> tuple[Part, ...]:

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from cabdraw.cab import Cab, WallName
 from cabdraw.check import findings as check
+from cabdraw.compare import Comparison, compare
 from cabdraw.draw.long_page import pages
 from cabdraw.draw.look import look as finished_look
 from cabdraw.draw.look import walls_with_finishes
@@ -22,7 +23,17 @@ from cabdraw.record import record
 from cabdraw.resolve import resolve
 from cabdraw.spec import Document, load
 
-__all__ = ["CannotPlace", "Drawn", "Looked", "NoSuchWall", "build", "draw_package", "folder_name", "look"]
+__all__ = [
+    "CannotPlace",
+    "Drawn",
+    "Looked",
+    "NoSuchWall",
+    "build",
+    "compare_specs",
+    "draw_package",
+    "folder_name",
+    "look",
+]
 
 #: Where packages go unless another folder is named.
 OUT = Path("out")
@@ -111,6 +122,7 @@ class Drawn(Looked):
 
     files: Mapping[str, bytes]
     placed: Placed
+    since: Comparison | None = None
 
     @property
     def folder(self) -> Path:
@@ -129,19 +141,27 @@ def look(spec: Path) -> Looked:
     return Looked(document, cab, tuple(found))
 
 
-def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None) -> Drawn:
-    """Draw a spec into its folder inside `out`, all walls or only some.
+def compare_specs(old: Path, new: Path) -> Comparison:
+    """What changed from one spec to another, once both are resolved; raises `BadSpec`."""
+    return compare(resolve(load(old)), resolve(load(new)))
+
+
+def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None, since: Path | None = None) -> Drawn:
+    """Draw a spec into its folder inside `out`, all walls or only some, with what changed since another in clouds.
 
     Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
     """
     looked = look(spec)
     name = folder_name(spec)
-    files = build(looked.cab, looked.findings, walls)
+    changed = compare(resolve(load(since)), looked.cab) if since is not None else None
+    files = build(looked.cab, looked.findings, walls, changed)
     placed = put_in_place(files, out / name)
-    return Drawn(looked.document, looked.cab, looked.findings, files, placed)
+    return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)
 
 
-def build(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None = None) -> dict[str, bytes]:
+def build(
+    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None = None, since: Comparison | None = None
+) -> dict[str, bytes]:
     """The files of a car's package by path, in the order of their paths; of all walls, or only of some."""
     from cabdraw.write.tables import json_bytes
 
@@ -149,14 +169,16 @@ def build(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None = N
         if wall not in cab.walls:
             raise NoSuchWall(f"there is no {wall} wall to draw: this car has panels on {_listed(tuple(cab.walls))}")
     files = {"resolved.json": json_bytes(record(cab, findings, blocks(cab)))}
-    files.update(_drawn(cab, findings, walls))
+    files.update(_drawn(cab, findings, walls, since))
     if any(finding.stops == "fabrication" for finding in findings):
         files = {path: content for path, content in files.items() if not path.startswith(SHOP)}
     return dict(sorted(files.items()))
 
 
-def _drawn(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None) -> Iterator[tuple[str, bytes]]:
-    yield from _sheets(cab, findings, walls)
+def _drawn(
+    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, since: Comparison | None
+) -> Iterator[tuple[str, bytes]]:
+    yield from _sheets(cab, findings, walls, since)
     for drawing in DRAWINGS:
         for wall in drawing.walls(cab):
             if not walls or wall in walls:
@@ -165,9 +187,11 @@ def _drawn(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None) -
                     yield path.format(wall=wall), written(sheet, cab)
 
 
-def _sheets(cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None) -> Iterator[tuple[str, bytes]]:
+def _sheets(
+    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, since: Comparison | None
+) -> Iterator[tuple[str, bytes]]:
     """The sheet set as one PDF and one DXF, and each wall's elevation by itself; only that where walls are named."""
-    sheets = sheet_set(cab, findings)
+    sheets = sheet_set(cab, findings, since)
     by_name = {sheet.name: sheet for sheet in sheets}
     for wall in cab.walls:
         if not walls or wall in walls:

@@ -31,15 +31,16 @@ MAY: dict[str, set[str]] = {
     "draw/style": set(),
     "draw/measure": {"draw/shapes", "draw/style", "fonts"},
     "draw/strokes": {"draw/shapes", "draw/style", "draw/measure"},
-    "draw": {"draw/shapes", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "cab", "finish", "shop", "install", "units",
-             "errors"},
+    "draw": {"draw/shapes", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "cab", "finish", "compare",
+             "shop", "install", "units", "errors"},
     "write": {"draw/shapes", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "units"},
+    "compare": {"cab", "finish", "units"},
     "record": {"cab", "finish", "install", "errors", "units"},
     "place": set(),
-    "package": {"spec", "cab", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record", "place",
-                "units", "errors"},
+    "package": {"spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
+                "place", "units", "errors"},
     "bug": {"__init__"},
-    "cli": {"package", "place", "bug", "errors", "__init__"},
+    "cli": {"package", "compare", "place", "bug", "errors", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.

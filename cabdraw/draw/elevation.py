@@ -6,6 +6,8 @@ from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
 from cabdraw.cab import Cab, Part, Rect, Wall, WallName
+from cabdraw.compare import Comparison
+from cabdraw.draw.clouds import cloud_key, wall_clouds
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
 from cabdraw.draw.labels import labels
@@ -249,11 +251,16 @@ def _place(drawn: Sequence[Shape], scale: float, sheet: Paper) -> XY:
     return middle
 
 
-def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale) -> View:
-    """The wall with its dimensions and labels, in the middle of a sheet's drawing area."""
+def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale, since: Comparison | None = None) -> View:
+    """The wall with its dimensions and labels, in the middle of a sheet's drawing area, and what changed in clouds."""
     s, area = scale.ratio, sheet.drawing
     drawn = _drawn(cab, wall, scale)
     at = _place(drawn, s, sheet)
+    if since is not None:
+        # Marks and names then keep clear of the clouds.
+        corners = ((area.left + CLEAR - at[0]) / s, (area.low + CLEAR - at[1]) / s,
+                   (area.right - CLEAR - at[0]) / s, (area.high - CLEAR - at[1]) / s)  # fmt: skip
+        drawn += wall_clouds(since, wall, drawn, s, corners)
     drawn += labels(cab, wall, drawn, s)
     return View(f"elevation-{wall.name}", s, at, tuple(drawn), ((area.left, area.low), (area.right, area.high)))
 
@@ -283,17 +290,26 @@ def _finish(cab: Cab) -> str:
     return f", {cab.printing.size(finish)} of flooring still to be laid" if finish > ZERO else ""
 
 
-def elevation(cab: Cab, name: WallName, findings: Sequence[Finding], number: str = "1 of 1") -> Sheet:
-    """The sheet with one wall's elevation, on the paper that the spec names; `number` is its place in the set."""
+def elevation(
+    cab: Cab,
+    name: WallName,
+    findings: Sequence[Finding],
+    number: str = "1 of 1",
+    since: Comparison | None = None,
+) -> Sheet:
+    """The sheet with one wall's elevation, on the paper that the spec names; `number` is its place in the set.
+
+    What changed `since` an earlier spec stands in clouds.
+    """
     wall = cab.walls[name]
     sheet = paper(cab.sheet.size)
     scale = choose_scale(cab, wall, sheet.drawing)
-    view = elevation_view(cab, wall, sheet, scale)
+    view = elevation_view(cab, wall, sheet, scale, since)
     title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text, "Elevation", number)
     column = Column(cab, sheet, title, findings)
     column.key_plan(name)
     column.notes("Notes", elevation_notes(cab, wall, scale))
-    column.legend(_legend(cab, wall))
+    column.legend(_legend(cab, wall) + (cloud_key(since, view) if since is not None else []))
     column.findings(name)
     return column.sheet(view.name, "Dimensioned elevation", (view,))
 

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from cabdraw.cab import Cab
+from cabdraw.compare import Comparison
+from cabdraw.draw.clouds import revised
 from cabdraw.draw.cover import cover
 from cabdraw.draw.details import detail_sheet, pages
 from cabdraw.draw.elevation import elevation
@@ -17,8 +19,11 @@ from cabdraw.draw.shapes import Sheet
 from cabdraw.errors import Finding
 
 
-def sheet_set(cab: Cab, findings: Sequence[Finding]) -> list[Sheet]:
-    """Every sheet of the set: cover, plan, elevations, front, sections, details, schedules."""
+def sheet_set(cab: Cab, findings: Sequence[Finding], since: Comparison | None = None) -> list[Sheet]:
+    """Every sheet of the set: cover, plan, elevations, front, sections, details, schedules.
+
+    What changed `since` an earlier spec stands in clouds on the elevations.
+    """
     names: list[tuple[str, str]] = [("cover", "Cover"), ("plan", "Plan at rail height")]
     names += [(name, f"{name.capitalize()} wall, elevation") for name in cab.walls]
     if can_draw(cab):
@@ -35,9 +40,10 @@ def sheet_set(cab: Cab, findings: Sequence[Finding]) -> list[Sheet]:
         return f"{numbers[name]} of {len(names)}"
 
     found = [cover(cab, findings, number("cover"), index), plan(cab, findings, number("plan"), numbers)]
-    found += [elevation(cab, name, findings, number=number(name)) for name in cab.walls]
+    found += [elevation(cab, name, findings, number(name), since) for name in cab.walls]
     if can_draw(cab):
-        found.append(front(cab, findings, number("front")))
+        sheet = front(cab, findings, number("front"))
+        found.append(revised(sheet, since) if since is not None else sheet)
     found.append(section(cab, findings, number("sections")))
     first = 0
     for i, (scale, shown) in enumerate(details):
