@@ -21,10 +21,12 @@ from cabdraw.bug import write_report
 from cabdraw.errors import BadSpec, Finding
 
 if TYPE_CHECKING:
+    from cabdraw.cab import Cab
+    from cabdraw.compare import Comparison
     from cabdraw.package import Looked
     from cabdraw.place import Placed
 
-FINE, SPEC_WRONG, COMMAND_WRONG, BUG, STOPPED = 0, 1, 2, 3, 130
+FINE, SPEC_WRONG, COMMAND_WRONG, BUG, DIFFERENT, STOPPED = 0, 1, 2, 3, 4, 130
 
 
 _STATUSES = """\b
@@ -33,6 +35,7 @@ Exit status:
   1  the spec is wrong, or a finding is an error
   2  the command was wrong
   3  a mistake in cabdraw itself; a report is written
+  4  compare found a difference
 """
 
 _DRAW_EXAMPLES = """\b
@@ -40,12 +43,22 @@ Examples:
   cabdraw draw larkspur-car-2.yaml
   cabdraw draw --wall back --out /jobs/204 larkspur-car-2.yaml
   cabdraw draw jobs/*.yaml
+  cabdraw draw --since issued/larkspur-car-2.yaml larkspur-car-2.yaml
 """
 
 _CHECK_EXAMPLES = """\b
 Examples:
   cabdraw check larkspur-car-2.yaml
   cabdraw check --quiet jobs/*.yaml
+"""
+
+_COMPARE_EXAMPLES = """\b
+Examples:
+  cabdraw compare issued/larkspur-car-2.yaml larkspur-car-2.yaml
+  cabdraw compare --json issued/larkspur-car-2.yaml larkspur-car-2.yaml > changes.json
+
+\b
+Exit status: 0 the same, 4 different, 1 a spec is wrong, 2 the command was wrong.
 """
 
 
@@ -96,6 +109,14 @@ def draw(
             help="Draw only this wall: back, left or right. May be given more than once.",
         ),
     ] = None,
+    since: Annotated[
+        Path | None,
+        typer.Option(
+            "--since",
+            metavar="OLD",
+            help="Draw clouds round what changed since this spec, as it was issued before. Takes one SPEC.",
+        ),
+    ] = None,
     quiet: Quiet = False,
 ) -> None:
     """Draw everything that the job needs.
@@ -106,7 +127,7 @@ def draw(
     What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
     changed since, is never overwritten or removed.
     """
-    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), Report(len(specs), quiet))))
+    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), since, Report(len(specs), quiet))))
 
 
 @app.command(epilog=_CHECK_EXAMPLES)
@@ -116,6 +137,20 @@ def check(specs: Specs, quiet: Quiet = False) -> None:
     SPEC is the file that describes one car; give several to check several cars.
     """
     raise typer.Exit(_guarded(lambda: _check(specs, Report(len(specs), quiet))))
+
+
+@app.command(epilog=_COMPARE_EXAMPLES)
+def compare(
+    old: Annotated[Path, typer.Argument(metavar="OLD", show_default=False, hidden=True)],
+    new: Annotated[Path, typer.Argument(metavar="NEW", show_default=False, hidden=True)],
+    as_json: Annotated[bool, typer.Option("--json", help="Say it as JSON, with lengths in mm.")] = False,
+) -> None:
+    """Say what changed from one spec to another: sizes, parts by their marks, survey, finishes.
+
+    OLD and NEW are files that each describe a car. Both are worked out and compared exactly; how a size was
+    typed does not count.
+    """
+    raise typer.Exit(_guarded(lambda: _compare(old, new, as_json, Report(1, False))))
 
 
 def main() -> None:
@@ -280,16 +315,64 @@ def _check(specs: Sequence[Path], report: Report) -> int:
     return report.each(specs, one, "can be drawn")
 
 
-def _draw(specs: Sequence[Path], out: Path, walls: Sequence[str], report: Report) -> int:
+def _compare(old: Path, new: Path, as_json: bool, report: Report) -> int:
+    from cabdraw.compare import as_record, compare, counted, table
+
+    before, after = _resolved(old, report), _resolved(new, report)
+    if before is None or after is None:
+        return SPEC_WRONG
+    found = compare(before, after)
+    if as_json:
+        import json
+
+        _put(sys.stdout, json.dumps(as_record(found), indent=1) + "\n")
+    else:
+        lines = [] if found.same else [*table(found).splitlines(), ""]
+        for line in [*lines, counted(found), *_same_mark(found)]:
+            report.say(line)
+    return FINE if found.same else DIFFERENT
+
+
+def _resolved(spec: Path, report: Report) -> Cab | None:
+    """The car of a spec; None where the spec is bad, and then that has been said."""
+    from cabdraw.package import resolved
+
+    try:
+        return resolved(spec)
+    except BadSpec as bad:
+        for error in bad.errors:
+            report.object(str(replace(error, file=str(spec))))
+    return None
+
+
+def _same_mark(found: Comparison) -> list[str]:
+    """A reminder where something changed under one revision's mark."""
+    mark = found.new.job.revision
+    if found.same or mark is None or mark != found.old.job.revision:
+        return []
+    return [f"both are revision {mark}: give the new one a mark of its own, as job.revision"]
+
+
+def _draw(specs: Sequence[Path], out: Path, walls: Sequence[str], since: Path | None, report: Report) -> int:
+    from cabdraw.compare import counted
     from cabdraw.package import draw_package
 
     if clash := _same_folder(specs):
         report.object(clash)
         return COMMAND_WRONG
+    if since is not None and len(specs) > 1:
+        report.object("nothing was drawn: --since is one car's earlier spec; give one SPEC with it")
+        return COMMAND_WRONG
+    earlier = None
+    if since is not None and (earlier := _resolved(since, report)) is None:
+        return SPEC_WRONG
 
     def one(spec: Path) -> int:
-        drawn = draw_package(spec, out, walls)
+        drawn = draw_package(spec, out, walls, earlier)
         report.say(f"drawn, {_counted(len(drawn.findings), 'finding')}{_marks(drawn.findings)}")
+        if drawn.since is not None:
+            for line in [f"since {since}: {counted(drawn.since)}", *_same_mark(drawn.since)]:
+                report.say(f"  {line}")
         report.findings(spec, drawn)
         _say_placed(drawn.placed, report)
         return drawn.status

@@ -294,6 +294,9 @@ def _part(part: Part, rail: Rail | None) -> Thing:
     for cut in part.cuts:
         values[f"{cut.kind} for {cut.fixture}"] = cut.opening
     if rail is not None:
+        # A rail's height is that of its centre line, and its standoffs stand on it.
+        values["centre above floor"] = rail.y
+        del values["above floor"]
         values |= _rail(rail)
     places = ((part.wall, part.visible),) if part.visible is not None else ()
     return Thing("part", part.mark, part.wall, values, places)
@@ -302,8 +305,6 @@ def _part(part: Part, rail: Rail | None) -> Thing:
 def _rail(rail: Rail) -> dict[str, Any]:
     values = _values(rail, {"length", "x", "y", "height", "thickness", "standoffs", "bolt"})
     values |= {f"standoff {one.number} from left": one.x for one in rail.standoffs}
-    if rail.standoffs:
-        values["standoff 1 above floor"] = rail.standoffs[0].y
     if rail.bolt is not None:
         values |= {f"bolt {key}": value for key, value in _values(rail.bolt).items()}
     return values

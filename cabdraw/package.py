@@ -29,10 +29,10 @@ __all__ = [
     "Looked",
     "NoSuchWall",
     "build",
-    "compare_specs",
     "draw_package",
     "folder_name",
     "look",
+    "resolved",
 ]
 
 #: Where packages go unless another folder is named.
@@ -141,19 +141,19 @@ def look(spec: Path) -> Looked:
     return Looked(document, cab, tuple(found))
 
 
-def compare_specs(old: Path, new: Path) -> Comparison:
-    """What changed from one spec to another, once both are resolved; raises `BadSpec`."""
-    return compare(resolve(load(old)), resolve(load(new)))
+def resolved(spec: Path) -> Cab:
+    """The car that a spec describes, unchecked; raises `BadSpec`."""
+    return resolve(load(spec))
 
 
-def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None, since: Path | None = None) -> Drawn:
-    """Draw a spec into its folder inside `out`, all walls or only some, with what changed since another in clouds.
+def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None, since: Cab | None = None) -> Drawn:
+    """Draw a spec into its folder inside `out`, all walls or only some; what changed `since` an earlier car in clouds.
 
     Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
     """
     looked = look(spec)
     name = folder_name(spec)
-    changed = compare(resolve(load(since)), looked.cab) if since is not None else None
+    changed = compare(since, looked.cab) if since is not None else None
     files = build(looked.cab, looked.findings, walls, changed)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)

@@ -40,7 +40,7 @@ MAY: dict[str, set[str]] = {
     "package": {"spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
                 "place", "units", "errors"},
     "bug": {"__init__"},
-    "cli": {"package", "compare", "place", "bug", "errors", "__init__"},
+    "cli": {"package", "cab", "compare", "place", "bug", "errors", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.
@@ -52,6 +52,7 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
     "svgwrite": ("write/svg",),
     "reportlab": ("write/pdf",),
     "typer": ("cli",),
+    "xlsxwriter": ("write/workbook",),
     "shapely": ("resolve/", "check/"),
     "fontTools": ("fonts/widths",),
 }
