@@ -7,18 +7,16 @@ from collections.abc import Sequence
 from cabdraw.cab import Cab, Front, Part
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
+from cabdraw.draw.fitting import choose_scale, place
 from cabdraw.draw.layout import chain_across, chain_up, overall_across, overall_up, running_up
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.occupied import Occupied
-from cabdraw.draw.paper import Area, paper
-from cabdraw.draw.scales import Scale, largest, read_scale
-from cabdraw.draw.shapes import Dimension, Line, Polyline, Shape, Sheet, Text, View
+from cabdraw.draw.paper import paper
+from cabdraw.draw.shapes import Across, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, NOTE
 from cabdraw.draw.title import Title, arrow
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO, Length
-
-AROUND = (46.0, 26.0, 40.0, 12.0)
 
 
 def front_width(cab: Cab) -> Length | None:
@@ -145,50 +143,46 @@ def _labels(cab: Cab, front: Front, width: float, scale: float, drawn: Sequence[
                 options.append((Text("MARK", at, trim.mark, NOTE, "centre", "middle", 90.0),))
         placed = occupied.place(options)
         if not placed:
-            side = "left" if sign > 0 else "right"
+            side: Across = "left" if sign > 0 else "right"
             at = (x + sign * 8.0 / scale, base + float(trim.height) / 2)
-            placed = occupied.place([(Text("MARK", at, trim.mark, NOTE, side, "middle"),)])  # type: ignore[arg-type]
+            placed = occupied.place([(Text("MARK", at, trim.mark, NOTE, side, "middle"),)])
         found += placed
     return found
 
 
-def front_view(cab: Cab, area: Area, scale: Scale) -> View:
-    """The front with its dimensions, centred in an area of the paper."""
-    front, exact = cab.front, front_width(cab)
-    assert front is not None
-    assert exact is not None
-    s = scale.ratio
-    width, height = float(exact), float(cab.clear.height)
+def _drawn(cab: Cab, front: Front, exact: Length, s: float) -> list[Shape]:
+    """The front with its dimensions and names."""
+    width = float(exact)
     shapes = _shapes(cab, front, width, s)
     shapes += _dimensions(cab, front, exact, s)
     low = min(d.line for d in shapes if isinstance(d, Dimension) and d.axis == "x") - 5.0 / s
-    for words, x, way in (("right wall", 0.0, -1.0), ("left wall", width, 1.0)):
+    ends: tuple[tuple[str, float, float, Across], ...] = (
+        ("right wall", 0.0, -1.0, "left"),
+        ("left wall", width, 1.0, "right"),
+    )
+    for words, x, way, across in ends:
         start = x - way * 6.0 / s
         shapes += arrow("TEXT", (start, low), (way, 0.0), 6.0 / s)
-        side = "left" if way < 0 else "right"
-        shapes.append(Text("TEXT", (start - way * 1.5 / s, low), words, NOTE, side, "middle"))  # type: ignore[arg-type]
-    shapes += _labels(cab, front, width, s, shapes)
-    left, below, right, above = AROUND
-    x = area.left + (area.width - (width * s + left + right)) / 2 + left
-    y = area.low + (area.height - (height * s + below + above)) / 2 + below
-    return View("front", s, (x, y), tuple(shapes), ((area.left, area.low), (area.right, area.high)))
+        shapes.append(Text("TEXT", (start - way * 1.5 / s, low), words, NOTE, across, "middle"))
+    return shapes + _labels(cab, front, width, s, shapes)
 
 
 def front(cab: Cab, findings: Sequence[Finding], number: str) -> Sheet:
-    """The sheet with the front of the car."""
+    """The sheet with the front of the car; only for a car whose front `can_draw`."""
     page = paper(cab.sheet.size)
-    exact = front_width(cab)
-    assert exact is not None
-    left, below, right, above = AROUND
+    found, exact = cab.front, front_width(cab)
+    if found is None or exact is None:
+        raise ValueError("the front of this car was not surveyed")
     area = page.drawing
-    room, beside = (area.width - 4, area.height - 4), (left + right, below + above)
-    auto = largest(cab.printing.system, float(exact), float(cab.clear.height), room, beside)
-    scale = read_scale(cab.sheet.scale) or auto
+    scale = choose_scale(cab, lambda scale: _drawn(cab, found, exact, scale.ratio), area)
+    drawn = _drawn(cab, found, exact, scale.ratio)
+    window = ((area.left, area.low), (area.right, area.high))
+    view = View("front", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window)
     title = Title("Front", "Elevation, seen from inside, facing the door", scale.text, "Elevation", number)
     column = Column(cab, page, title, findings)
     column.notes("Notes", _notes(cab))
     column.legend([("FIXTURE", "fixture", "existing, stays"), ("METAL", "metal", "front trim")])
-    return column.sheet("front", "Front of the car", (front_view(cab, area, scale),))
+    return column.sheet("front", "Front of the car", (view,))
 
 
 def _notes(cab: Cab) -> list[str]:

@@ -8,31 +8,23 @@ from itertools import accumulate
 from cabdraw.cab import Cab, Wall
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
+from cabdraw.draw.fitting import choose_scale, place
 from cabdraw.draw.layout import LAYER, chain_across, chain_up, overall_across, overall_up
 from cabdraw.draw.measure import text_width
-from cabdraw.draw.occupied import Occupied
 from cabdraw.draw.outline import Depths, Turn, box, solid
-from cabdraw.draw.paper import Area, paper
-from cabdraw.draw.scales import Scale, largest, read_scale
+from cabdraw.draw.paper import paper
 from cabdraw.draw.shapes import XY, Circle, Dimension, Hatch, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, LABEL, NOTE
 from cabdraw.draw.title import SMALL, Title, arrow
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO, Length
 
-#: Paper mm that dimensions take round the plan: left, below, right, above.
-AROUND = (52.0, 36.0, 36.0, 36.0)
 #: Paper mm from the shell to the first dimension line, which leaves room for section marks, and to the next.
 FIRST, SECOND = 15.0, 8.0
 #: Distance drawn between the side walls where it was not surveyed, in mm; no dimension is printed on it.
 UNKNOWN_WIDTH = 1400.0
 #: Depth drawn for a front return, whose own depth is no part of the survey, in mm.
 RETURN_DEPTH = 40.0
-
-
-def around(ground: Ground) -> tuple[float, float, float, float]:
-    """Paper mm round the plan; less above and below where there is no width to dimension."""
-    return AROUND if ground.surveyed else (52.0, 22.0, 36.0, 22.0)
 
 
 class Ground:
@@ -210,10 +202,9 @@ def section_mark(start: XY, end: XY, letter: str, way: XY, scale: float) -> list
     return shapes
 
 
-def plan_view(cab: Cab, area: Area, scale: Scale, sheets: dict[str, str]) -> View:
-    """The plan, centred in an area of the paper; `sheets` gives the number of the sheet that shows each wall."""
-    ground = Ground(cab)
-    s = scale.ratio
+def _drawn(cab: Cab, ground: Ground, scale: float, sheets: dict[str, str]) -> list[Shape]:
+    """The plan with its dimensions, marks and names; `sheets` gives the number of the sheet that shows each wall."""
+    s = scale
     shapes: list[Shape] = []
     for name, wall in cab.walls.items():
         shapes += _wall(cab, wall, ground.turn(name))
@@ -224,9 +215,7 @@ def plan_view(cab: Cab, area: Area, scale: Scale, sheets: dict[str, str]) -> Vie
         for a, b in ((0.0, width / 2 - door), (width / 2 + door, width)):
             shapes.append(Line("HIDDEN", (a, left), (b, right)))
     shapes += _dimensions(cab, ground, s)
-    occupied = Occupied(s)
-    occupied.add(shapes)
-    shapes += _marks(cab, ground, s, sheets, occupied)
+    shapes += _marks(cab, ground, s, sheets)
     below, above = (22.0, FIRST + SECOND + 8.0) if ground.surveyed else (12.0, 17.0)
     notes: list[tuple[str, XY]] = [
         ("FRONT", (width / 2, -RETURN_DEPTH - below / s)),
@@ -237,14 +226,10 @@ def plan_view(cab: Cab, area: Area, scale: Scale, sheets: dict[str, str]) -> Vie
     if not ground.surveyed:
         at = (width / 2, left + 8.0 / s)
         shapes.append(Text("TEXT", at, "width of the car not surveyed, drawn at no scale", NOTE, "centre", "middle"))
-    beside = around(ground)
-    deep = max(left, right)
-    x = area.left + (area.width - (width * s + beside[0] + beside[2])) / 2 + beside[0]
-    y = area.low + (area.height - (deep * s + beside[1] + beside[3])) / 2 + beside[1]
-    return View("plan", s, (x, y), tuple(shapes), ((area.left, area.low), (area.right, area.high)))
+    return shapes
 
 
-def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], occupied: Occupied) -> list[Shape]:
+def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str]) -> list[Shape]:
     """Elevation marks before each wall, section marks across the car, names of the walls."""
     width, deep = ground.width, min(ground.left, ground.right)
     spots = {
@@ -270,17 +255,13 @@ def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], occupied:
 
 
 def plan(cab: Cab, findings: Sequence[Finding], number: str, sheets: dict[str, str]) -> Sheet:
-    """The sheet with the plan of the car."""
+    """The sheet with the plan of the car; `sheets` gives the number of the sheet that shows each wall."""
     page = paper(cab.sheet.size)
-    ground = Ground(cab)
-    deep = max(ground.left, ground.right) + RETURN_DEPTH
-    area = page.drawing
-    stated = read_scale(cab.sheet.scale)
-    a, below, c, above = around(ground)
-    scale = stated or largest(
-        cab.printing.system, ground.width, deep, (area.width - 4, area.height - 4), (a + c, below + above)
-    )
-    view = plan_view(cab, area, scale, sheets)
+    ground, area = Ground(cab), page.drawing
+    scale = choose_scale(cab, lambda scale: _drawn(cab, ground, scale.ratio, sheets), area)
+    drawn = _drawn(cab, ground, scale.ratio, sheets)
+    window = ((area.left, area.low), (area.right, area.high))
+    view = View("plan", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window)
     title = Title("Plan at rail height", "Cut just above the rail, seen from above", scale.text, "Plan", number)
     column = Column(cab, page, title, findings)
     column.notes("Notes", _notes(cab))

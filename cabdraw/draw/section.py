@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator, Sequence
 
 from cabdraw.cab import BOARD_BANDS, TIERS, Band, Cab, Wall
 from cabdraw.draw.column import Column
 from cabdraw.draw.elevation import stack_lengths, stations
 from cabdraw.draw.figures import Figures
+from cabdraw.draw.fitting import fits, place
 from cabdraw.draw.layout import chain_across, chain_up, overall_up, running_up, spread
 from cabdraw.draw.outline import Depths, Turn, board, shell_section, solid, upright
 from cabdraw.draw.paper import Area, paper
-from cabdraw.draw.scales import Scale, largest, preferred, read_scale
+from cabdraw.draw.scales import Scale, preferred, read_scale
 from cabdraw.draw.shapes import XY, Circle, Dimension, Line, Shape, Sheet, Text, View
 from cabdraw.draw.style import LABEL, NOTE
 from cabdraw.draw.title import Title
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO
 
-#: Paper mm beside a whole section, and beside a broken one: left, below, right, above.
-FULL = (20.0, 22.0, 24.0, 8.0)
-BROKEN = (20.0, 28.0, 40.0, 8.0)
+#: The share of a section's width on the sheet that the whole section takes; the broken one has the rest.
+WHOLE = 0.4
 #: Paper mm to which a broken tier is shortened.
 TIER = 26.0
 #: How far the floor and the ceiling are drawn past the section, in model mm.
@@ -114,7 +114,7 @@ def wall_section(cab: Cab, wall: Wall, turn: Turn = upright) -> list[Shape]:
     return shapes
 
 
-def _full(cab: Cab, wall: Wall, letter: str, area: Area, scale: Scale) -> View:
+def _full(cab: Cab, wall: Wall, letter: str, scale: Scale) -> list[Shape]:
     """A whole wall in section at its true height, with the heights of every joint."""
     s = scale.ratio
     figures = Figures(cab)
@@ -133,10 +133,7 @@ def _full(cab: Cab, wall: Wall, letter: str, area: Area, scale: Scale) -> View:
     shapes += running_up(0.0, [y for y, _ in heights], [t for _, t in heights], reach + 3.0 / s, reach, s)
     caption = f"{letter}–{letter}  {wall.name} wall"
     shapes += _caption(caption, scale.text, (at.face / 2, -9.0 / s), s)
-    left, below, right, above = FULL
-    x = area.left + (area.width - (left + right + reach * s)) / 2 + left
-    y = area.low + (area.height - (float(wall.height) * s + below + above)) / 2 + below
-    return View(f"section-{wall.name}", s, (x, y), tuple(shapes), ((area.left, area.low), (area.right, area.high)))
+    return shapes
 
 
 def _caption(words: str, scale: str, at: XY, s: float) -> list[Shape]:
@@ -242,19 +239,14 @@ NAMES = {
 }
 
 
-def _broken(cab: Cab, wall: Wall, letter: str, area: Area, scale: Scale) -> View:
+def _broken(cab: Cab, wall: Wall, letter: str, scale: Scale) -> list[Shape]:
     """The same section larger, with its tiers broken off."""
     s = scale.ratio
     broken = Broken(cab, wall, s)
     shapes = [*broken.shapes(), *broken.dimensions(), *broken.names()]
     at = Depths(cab, wall)
     shapes += _caption(f"{letter}–{letter}  broken", scale.text, (at.face / 2, -15.0 / s), s)
-    left, below, right, above = BROKEN
-    reach = broken.reach * s
-    x = area.left + (area.width - (left + right + reach)) / 2 + left
-    y = area.low + (area.height - (broken.height * s + below + above)) / 2 + below
-    name = f"section-{wall.name}-broken"
-    return View(name, s, (x, y), tuple(shapes), ((area.left, area.low), (area.right, area.high)))
+    return shapes
 
 
 def sectioned(cab: Cab) -> list[tuple[str, Wall]]:
@@ -269,41 +261,65 @@ def sectioned(cab: Cab) -> list[tuple[str, Wall]]:
     return found
 
 
-def section(cab: Cab, findings: Sequence[Finding], number: str) -> Sheet:
-    """The sheet with the upright sections through the back wall and a side wall, whole and broken."""
-    page = paper(cab.sheet.size)
-    area = page.drawing
-    walls = sectioned(cab)
-    wide = area.width / len(walls)
-    split = min(0.4 * wide, 110.0)
-    tallest = max(float(wall.height) for _, wall in walls)
-    deepest = max(Depths(cab, wall).face + PAST for _, wall in walls)
-    left, below, right, above = FULL
-    room, beside = (split, area.height - 4), (left + right, below + above)
-    scale = read_scale(cab.sheet.scale) or largest(cab.printing.system, deepest, tallest, room, beside)
-    large = _largest_broken(cab, [wall for _, wall in walls], (wide - split, area.height - 4))
-    views = []
-    for i, (letter, wall) in enumerate(walls):
+#: The walls on one sheet of sections, each with its letter.
+Group = list[tuple[str, Wall]]
+Cells = list[tuple[Area, Area]]
+
+
+def _cells(area: Area, count: int) -> Cells:
+    """For each of some walls the area of its whole section and that of its broken one, side by side."""
+    wide = area.width / count
+    found = []
+    for i in range(count):
         start = area.left + i * wide
-        views.append(_full(cab, wall, letter, Area(start, area.low, start + split, area.high), scale))
-        views.append(_broken(cab, wall, letter, Area(start + split, area.low, start + wide, area.high), large))
+        split = start + WHOLE * wide
+        found.append((Area(start, area.low, split, area.high), Area(split, area.low, start + wide, area.high)))
+    return found
+
+
+def _scales(cab: Cab, group: Group, cells: Cells) -> tuple[Scale, Scale]:
+    """The largest preferred scales at which every whole and every broken section fits its area."""
+    scales = preferred(cab.printing.system)
+    stated = read_scale(cab.sheet.scale)
+
+    def all_fit(draw: Callable[[Cab, Wall, str, Scale], list[Shape]], scale: Scale, which: int) -> bool:
+        return all(
+            fits(draw(cab, wall, letter, scale), scale.ratio, cell[which])
+            for (letter, wall), cell in zip(group, cells, strict=True)
+        )
+
+    small = next((s for s in (*([stated] if stated else []), *scales) if all_fit(_full, s, 0)), scales[-1])
+    large = next((s for s in scales if all_fit(_broken, s, 1)), scales[-1])
+    return small, large
+
+
+def section_pages(cab: Cab) -> list[Group]:
+    """The sections by sheet: all on one, or a wall a sheet where that lets them be larger."""
+    walls = sectioned(cab)
+    area = paper(cab.sheet.size).drawing
+    together = _scales(cab, walls, _cells(area, len(walls)))[0]
+    alone = _scales(cab, walls[:1], _cells(area, 1))[0]
+    return [walls] if together.factor <= alone.factor else [[wall] for wall in walls]
+
+
+def section_sheet(cab: Cab, findings: Sequence[Finding], number: str, group: Group) -> Sheet:
+    """One sheet with upright sections, whole and broken."""
+    page = paper(cab.sheet.size)
+    cells = _cells(page.drawing, len(group))
+    small, large = _scales(cab, group, cells)
+    views = []
+    for (letter, wall), (first, second) in zip(group, cells, strict=True):
+        for name, draw, scale, cell in (("", _full, small, first), ("-broken", _broken, large, second)):
+            drawn = draw(cab, wall, letter, scale)
+            at = place(drawn, scale.ratio, page, cell)
+            window = ((cell.left, cell.low), (cell.right, cell.high))
+            views.append(View(f"section-{wall.name}{name}", scale.ratio, at, tuple(drawn), window))
     title = Title("Sections", "Upright, cut as marked on the plan", "as shown", "Section", number)
     column = Column(cab, page, title, findings)
     column.notes("Notes", _notes(cab))
-    column.legend(_legend(walls))
-    return column.sheet("sections", "Upright sections", views)
-
-
-def _largest_broken(cab: Cab, walls: Sequence[Wall], room: tuple[float, float]) -> Scale:
-    """The largest preferred scale at which every broken section fits."""
-    left, below, right, above = BROKEN
-    for scale in preferred(cab.printing.system):
-        s = scale.ratio
-        high = max(Broken(cab, wall, s).height * s for wall in walls) + below + above
-        wide = max(Broken(cab, wall, s).reach * s for wall in walls) + left + right
-        if high <= room[1] and wide <= room[0]:
-            return scale
-    return preferred(cab.printing.system)[-1]
+    column.legend(_legend(group))
+    name = "sections" if len(group) > 1 or len(sectioned(cab)) == 1 else f"section-{group[0][1].name}"
+    return column.sheet(name, "Upright sections", views)
 
 
 def _notes(cab: Cab) -> list[str]:

@@ -14,7 +14,7 @@ from cabdraw.draw.front import can_draw, front
 from cabdraw.draw.paper import paper
 from cabdraw.draw.plan import plan
 from cabdraw.draw.schedules import schedule_sheet, schedules
-from cabdraw.draw.section import section
+from cabdraw.draw.section import section_pages, section_sheet
 from cabdraw.draw.shapes import Sheet
 from cabdraw.errors import Finding
 
@@ -28,7 +28,8 @@ def sheet_set(cab: Cab, findings: Sequence[Finding], since: Comparison | None = 
     names += [(name, f"{name.capitalize()} wall, elevation") for name in cab.walls]
     if can_draw(cab):
         names.append(("front", "Front, elevation"))
-    names.append(("sections", "Sections"))
+    sections = section_pages(cab)
+    names += [(f"sections-{i}", "Sections") for i in range(len(sections))]
     details = pages(cab, paper(cab.sheet.size))
     names += [(f"details-{i}", "Details") for i in range(len(details))]
     tables = schedules(cab)
@@ -44,7 +45,7 @@ def sheet_set(cab: Cab, findings: Sequence[Finding], since: Comparison | None = 
     if can_draw(cab):
         sheet = front(cab, findings, number("front"))
         found.append(revised(sheet, since) if since is not None else sheet)
-    found.append(section(cab, findings, number("sections")))
+    found += [section_sheet(cab, findings, number(f"sections-{i}"), group) for i, group in enumerate(sections)]
     first = 0
     for i, (scale, shown) in enumerate(details):
         found.append(detail_sheet(cab, findings, number(f"details-{i}"), scale, shown, first))

@@ -10,7 +10,8 @@ from math import ceil
 from cabdraw.cab import Cab
 from cabdraw.draw.paper import Area, Paper
 from cabdraw.draw.shapes import Line, Polyline, Shape, Text
-from cabdraw.draw.style import LABEL, NOTE, TINTS
+from cabdraw.draw.style import LABEL, NOTE
+from cabdraw.draw.style import tint as colour
 from cabdraw.draw.words import fitted, wrapped
 from cabdraw.errors import Finding
 
@@ -143,8 +144,7 @@ def title_block(cab: Cab, title: Title, paper: Paper, findings: Sequence[Finding
     ]
     if job.client:
         rows[-2][1].append(("Client", job.client, 2.5, False))
-    if job.owner:
-        rows.append((8.6, [("Issued by", job.owner, 2.5, False)]))
+    rows.append((8.6, [("Issued by", job.owner or "", 2.5, False)]))
     shapes: list[Shape] = []
     low = column.low
     for height, fields in rows:
@@ -204,7 +204,7 @@ def legend(area: Area, y: float, entries: Sequence[tuple[str, str, str]]) -> tup
     shapes: list[Shape] = []
     for layer, tint, words in entries:
         swatch = Area(area.left + PAD, y - 3.2, area.left + PAD + 9, y)
-        if tint in TINTS:
+        if colour(tint) is not None:
             shapes.append(rectangle(layer, swatch, tint))
         else:
             middle = (swatch.low + swatch.high) / 2
