@@ -338,7 +338,7 @@ def _view(detail: Detail, letter: str, area: Area, scale: Scale) -> View:
     left, low, right, high = detail.extent
     shapes = list(detail.shapes)
     for stations, words, edge in detail.below:
-        made, _ = chain_across(stations, words, low - 8.0 / s, min(edge, low), s)
+        made, _ = chain_across(stations, words, low - 8.0 / s, min(edge, low), s, bounded=False)
         shapes += made
     for stations, words, edge in detail.left:
         shapes += chain_up(stations, words, left - 7.0 / s, min(edge, left), s)

@@ -87,11 +87,18 @@ def stacked(middles: Sequence[float], sizes: Sequence[float]) -> list[int] | Non
 
 
 def chain_across(
-    stations: Sequence[float], figures: Sequence[str], line: float, edge: float, scale: float, height: float = FIGURE
+    stations: Sequence[float],
+    figures: Sequence[str],
+    line: float,
+    edge: float,
+    scale: float,
+    height: float = FIGURE,
+    bounded: bool = True,
 ) -> tuple[list[Dimension], int]:
     """A chain of dimensions below an object, along x, and how many lanes of figures had to be made beneath it.
 
-    Stations, `line` (y of the dimension line) and `edge` (y of the object's edge) are in model mm.
+    Stations, `line` (y of the dimension line) and `edge` (y of the object's edge) are in model mm. Figures in
+    a lane stay between the ends of the chain where it is `bounded`: by the extension lines of an overall below.
     """
     widths = [text_width(figure, height) for figure in figures]
     last = len(figures) - 1
@@ -112,6 +119,8 @@ def chain_across(
     middles = [(stations[i] + stations[i + 1]) / 2 * scale for i in moved]
     sizes = [widths[i] + APART for i in moved]
     low, high = stations[0] * scale + APART / 2, stations[-1] * scale - APART / 2
+    if not bounded:
+        low, high = float("-inf"), float("inf")
     depths = [0] * len(moved)
     found = list(middles)
     if sum(sizes) <= high - low:
@@ -123,7 +132,7 @@ def chain_across(
     for i, want, got, depth in zip(moved, middles, found, depths, strict=True):
         y = line - (lane(height) + depth * LANE_STEP * height) / scale
         foot = (got / scale, y + (height / 2 + 0.5) / scale)
-        top = (want / scale, line - (EXTENSION_PAST + 0.2) / scale)
+        top = (want / scale, line - (EXTENSION_PAST + 0.7) / scale)
         places[i] = ((got / scale, y), (top, foot) if depth or abs(got - want) > 0.4 else ())
     dimensions = []
     for i, place in enumerate(places):

@@ -171,7 +171,7 @@ def bubble(at: XY, words: str, way: XY, scale: float, under: str = "") -> list[S
     r = 4.2 / scale
     tip = (at[0] + way[0] * r * 1.75, at[1] + way[1] * r * 1.75)
     side = (-way[1] * r * 0.75, way[0] * r * 0.75)
-    base = (at[0] + way[0] * r * 0.66, at[1] + way[1] * r * 0.66)
+    base = (at[0] + way[0] * r * 0.82, at[1] + way[1] * r * 0.82)
     shapes: list[Shape] = [
         Polyline(
             "TEXT", (tip, (base[0] + side[0], base[1] + side[1]), (base[0] - side[0], base[1] - side[1])), True, "solid"

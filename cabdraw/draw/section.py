@@ -114,6 +114,12 @@ def wall_section(cab: Cab, wall: Wall, turn: Turn = upright) -> list[Shape]:
     return shapes
 
 
+def reach_of(cab: Cab, wall: Wall) -> float:
+    """How far a section reaches into the car, its rail and the rail's centre line too, in model mm."""
+    face, rail = Depths(cab, wall).face, wall.rail
+    return max(face + PAST, face + float(rail.standoff + rail.thickness) + 16.0 if rail is not None else 0.0)
+
+
 def _full(cab: Cab, wall: Wall, letter: str, scale: Scale) -> list[Shape]:
     """A whole wall in section at its true height, with the heights of every joint."""
     s = scale.ratio
@@ -129,7 +135,7 @@ def _full(cab: Cab, wall: Wall, letter: str, scale: Scale) -> list[Shape]:
     if wall.rail is not None:
         heights.append((float(wall.rail.y), f"{figures(wall.rail.y)} rail"))
         heights.sort()
-    reach = at.face + PAST
+    reach = reach_of(cab, wall)
     shapes += running_up(0.0, [y for y, _ in heights], [t for _, t in heights], reach + 3.0 / s, reach, s)
     caption = f"{letter}–{letter}  {wall.name} wall"
     shapes += _caption(caption, scale.text, (at.face / 2, -9.0 / s), s)
@@ -198,20 +204,14 @@ class Broken:
         ups = [0.0, *(high for low, high in self.places if high > low)]
         found = chain_up(ups, chain.parts, edge - 5.0 / s, edge, s)
         words = [figures(wall.air_gap), figures.decimal(wall.thickness)]
-        made, _ = chain_across([0.0, at.back, at.face], words, -7.0 / s, 0.0, s)
+        made, _ = chain_across([0.0, at.back, at.face], words, -7.0 / s, 0.0, s, bounded=False)
         return found + made
-
-    @property
-    def reach(self) -> float:
-        """How far the drawing reaches into the car, its rail too, in model mm."""
-        face, rail = Depths(self.cab, self.wall).face, self.wall.rail
-        return max(face + PAST, face + float(rail.standoff + rail.thickness) + 12.0 if rail is not None else 0.0)
 
     def names(self) -> list[Shape]:
         """What each band and joint is, at the right, each with a leader to it."""
         wall, s = self.wall, self.scale
         at = Depths(self.cab, wall)
-        reach = self.reach
+        reach = reach_of(self.cab, self.wall)
         wanted: list[tuple[float, str, float]] = []
         kinds = [*(band.kind for band in wall.bands[1:]), ""]
         for (low, high), band, over in zip(self.places, wall.bands, kinds, strict=True):
