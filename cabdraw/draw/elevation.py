@@ -26,6 +26,7 @@ from cabdraw.draw.paper import Area, Paper, paper
 from cabdraw.draw.scales import Scale, preferred, read_scale
 from cabdraw.draw.shapes import XY, Across, Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, LABEL, NOTE
+from cabdraw.draw.swatch import finish_tint
 from cabdraw.draw.title import SMALL, Title, arrow, frame
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO, Length
@@ -53,11 +54,17 @@ def corners(rect: Rect) -> tuple[XY, ...]:
     return (x, y), (right, y), (right, top), (x, top)
 
 
-def part_shapes(part: Part) -> Iterator[Shape]:
+def part_tint(cab: Cab, part: Part) -> str:
+    """The fill of a part: lightly its finish's colour, or a tint by what it is where it has no finish."""
+    finish = cab.finish(part)
+    return finish_tint(finish) if finish is not None else LOOKS[part.kind][1]
+
+
+def part_shapes(cab: Cab, part: Part) -> Iterator[Shape]:
     """What of a part shows in an elevation: its outline, and the holes that fixtures make in it."""
     if part.visible is None or part.kind not in LOOKS:
         return
-    layer, tint = LOOKS[part.kind]
+    layer, tint = LOOKS[part.kind][0], part_tint(cab, part)
     if not part.cuts:
         yield Polyline(layer, corners(part.visible), True, tint, part.mark)
         return
@@ -126,12 +133,14 @@ def wall_dimensions(cab: Cab, wall: Wall, scale: float) -> list[Dimension]:
     return found
 
 
-def _rail_shapes(wall: Wall, scale: float) -> Iterator[Shape]:
+def _rail_shapes(cab: Cab, wall: Wall, scale: float) -> Iterator[Shape]:
     rail = wall.rail
     if rail is None:
         return
     body = Rect(rail.x, rail.y - rail.height / 2, rail.length, rail.height)
-    yield Polyline("RAIL", corners(body), True, "rail", f"rail-{wall.name}")
+    finish = cab.finish_on(wall.name, "rail")
+    tint = finish_tint(finish) if finish is not None else LOOKS["handrail"][1]
+    yield Polyline("RAIL", corners(body), True, tint, f"rail-{wall.name}")
     y = float(rail.y)
     radius = float(rail.flange or rail.hole * 2) / 2
     past = 3.0 / scale
@@ -164,12 +173,12 @@ def wall_shapes(cab: Cab, wall: Wall, scale: float) -> list[Shape]:
     order = {"handrail": 2}
     for part in sorted(wall.parts, key=lambda p: order.get(p.kind, 0)):
         if part.kind != "handrail":
-            shapes += part_shapes(part)
+            shapes += part_shapes(cab, part)
     for fixture in wall.fixtures:
         if fixture.clearance > ZERO:
             shapes.append(Polyline("FIXTURE", corners(fixture.opening), True))
         shapes.append(Polyline("FIXTURE", corners(fixture.rect), True, "fixture"))
-    shapes += _rail_shapes(wall, scale)
+    shapes += _rail_shapes(cab, wall, scale)
     for thing in wall.obstructions:
         shapes.append(Polyline("HIDDEN", corners(thing.rect), True))
     shapes.append(Polyline("SHELL", ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), True))
@@ -261,7 +270,9 @@ def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale, since: Comp
         corners = ((area.left + CLEAR - at[0]) / s, (area.low + CLEAR - at[1]) / s,
                    (area.right - CLEAR - at[0]) / s, (area.high - CLEAR - at[1]) / s)  # fmt: skip
         drawn += wall_clouds(since, wall, drawn, s, corners)
-    drawn += labels(cab, wall, drawn, s)
+    inner = area.inset(CLEAR)
+    edges = ((inner.left - at[0]) / s, (inner.low - at[1]) / s, (inner.right - at[0]) / s, (inner.high - at[1]) / s)
+    drawn += labels(cab, wall, drawn, s, edges)
     return View(f"elevation-{wall.name}", s, at, tuple(drawn), ((area.left, area.low), (area.right, area.high)))
 
 
@@ -315,15 +326,22 @@ def elevation(
 
 
 def _legend(cab: Cab, wall: Wall) -> list[tuple[str, str, str]]:
-    kinds = {part.kind for part in wall.parts}
-    entries = [("PANEL", "board", "panel")]
+    finishes = {finish: part for part in wall.parts if part.visible and (finish := cab.finish(part)) is not None}
+    entries = [
+        (LOOKS[finishes[finish].kind][0], finish_tint(finish), f"{finish.code}  {finish.name}")
+        for finish, _ in cab.every_finish
+        if finish in finishes
+    ]
+    kinds = {part.kind for part in wall.parts if cab.finish(part) is None}
+    if "panel" in kinds:
+        entries.append(("PANEL", "board", "panel"))
     if kinds & {"backer", "bumper", "crown"}:
         entries.append(("BAND", "band", ", ".join(k for k in ("backer", "bumper", "crown") if k in kinds)))
     if kinds & {"base", "frieze"}:
         entries.append(("METAL", "metal", ", ".join(k for k in ("base", "frieze") if k in kinds)))
     if kinds & {"vertical-reveal", "horizontal-reveal"}:
         entries.append(("REVEAL", "reveal", "metal reveal"))
-    if wall.rail is not None:
+    if "handrail" in kinds:
         entries.append(("RAIL", "rail", "handrail"))
     if any(name in cab.walls for name in cab.neighbours(wall.name)):
         entries.append(("HIDDEN", "here", "panelling of the next wall"))

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from itertools import product
 
 from cabdraw.cab import TIERS, Cab, Part, Rect, Wall
 from cabdraw.draw.measure import text_width
-from cabdraw.draw.occupied import Occupied
-from cabdraw.draw.shapes import XY, Circle, Line, Shape, Text
+from cabdraw.draw.occupied import Box, Occupied
+from cabdraw.draw.shapes import XY, Circle, Line, Polyline, Shape, Text
 from cabdraw.draw.style import NOTE
 from cabdraw.draw.title import SMALL
 from cabdraw.units import ZERO, mm
@@ -16,7 +17,11 @@ from cabdraw.units import ZERO, mm
 #: Paper mm kept between a label and the edge of what it stands in.
 LABEL_EDGE = 0.6
 #: Characters of a name that stand on a drawing.
-LONGEST_NAME = 40
+LONGEST_NAME = 30
+#: The ways in which a label is tried beside what it names, the best looking first.
+WAYS: tuple[tuple[float, float], ...] = (
+    (1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0), (1, 0.5), (-1, 0.5), (1, -0.5), (-1, -0.5),
+)  # fmt: skip
 #: Paper mm over a rail within which its mark stands.
 NEAR_RAIL = 6.0
 
@@ -67,29 +72,32 @@ def _label(
     return ()
 
 
-def _beside(occupied: Occupied, layer: str, rect: Rect, lines: Sequence[str], scale: float) -> list[Shape]:
+def _beside(
+    occupied: Occupied, layer: str, rect: Rect, lines: Sequence[str], scale: float, within: Box | None
+) -> list[Shape]:
     """A label near a rectangle that it does not fit into, with a leader to it."""
     centre = (float(rect.x + rect.right) / 2, float(rect.y + rect.top) / 2)
-    for away in (10.0, 16.0, 24.0, 34.0, 46.0, 60.0):
-        for dx, dy in ((1, 1), (-1, 1), (1, -1), (-1, -1), (0, 1), (0, -1), (1, 0), (-1, 0)):
-            at = (centre[0] + dx * away / scale * 1.4, centre[1] + dy * away / scale)
-            half = len(lines) * NOTE * 0.9 / scale + 0.6 / scale
-            foot = (at[0], at[1] - half if dy > 0 else at[1] + half)
-            if dy == 0:
-                wide = max(text_width(line, NOTE) for line in lines) / 2 / scale + 0.8 / scale
-                foot = (at[0] - dx * wide, at[1])
-            if occupied.meets_text((centre, foot)):
-                continue
-            placed = occupied.place([_stacked(layer, at, lines, NOTE, scale)])
-            if placed:
-                leader = Line("TEXT", centre, foot)
-                occupied.add([leader])
-                return [*placed, leader, Circle("TEXT", centre, 0.5 / scale, "solid")]
+    for height, away, (dx, dy) in product((NOTE, SMALL), (10.0, 16.0, 24.0, 34.0, 46.0, 60.0, 75.0, 90.0), WAYS):
+        at = (centre[0] + dx * away / scale * 1.4, centre[1] + dy * away / scale)
+        half = len(lines) * height * 0.9 / scale + 0.6 / scale
+        foot = (at[0], at[1] - half if dy > 0 else at[1] + half)
+        if dy == 0:
+            wide = max(text_width(line, height) for line in lines) / 2 / scale + 0.8 / scale
+            foot = (at[0] - dx * wide, at[1])
+        if occupied.meets_text((centre, foot)):
+            continue
+        if placed := occupied.place([_stacked(layer, at, lines, height, scale)], within):
+            leader = Line("TEXT", centre, foot)
+            occupied.add([leader])
+            return [*placed, leader, Circle("TEXT", centre, 0.5 / scale, "solid")]
     return []
 
 
-def labels(cab: Cab, wall: Wall, drawn: Sequence[Shape], scale: float) -> list[Shape]:
-    """Marks, sizes and grain arrows, and the names of fixtures and obstructions, where each touches nothing."""
+def labels(cab: Cab, wall: Wall, drawn: Sequence[Shape], scale: float, within: Box | None = None) -> list[Shape]:
+    """Marks, sizes and grain arrows, and the names of fixtures and obstructions, where each touches nothing.
+
+    `within` is the area, in the axes of the wall, that labels beside the wall must not leave.
+    """
     occupied = Occupied(scale)
     occupied.add(drawn)
     size = cab.printing.size
@@ -99,24 +107,49 @@ def labels(cab: Cab, wall: Wall, drawn: Sequence[Shape], scale: float) -> list[S
         measures = f"{size(rect.width)} × {size(rect.height)}"
         lines = [_short(fixture.what), measures, f"{size(rect.x)} from left", f"{size(rect.y)} up"]
         placed = _label(occupied, "TEXT", rect, [lines, lines[:2], lines[:1]], scale)
-        found += placed or _beside(occupied, "TEXT", rect, lines[:1], scale)
+        found += placed or _beside(occupied, "TEXT", rect, lines[:1], scale, within)
     for thing in wall.obstructions:
         name = _short(thing.what)
         words = f"{name}, behind shell"
         inside = _label(occupied, "HIDDEN", thing.rect, [[words]], scale)
-        found += inside or _beside(occupied, "HIDDEN", thing.rect, [name, "behind shell"], scale)
+        found += inside or _beside(occupied, "HIDDEN", thing.rect, [name, "behind shell"], scale, within)
     for part in wall.parts:
         if part.visible is None or part.kind in ("vertical-reveal", "horizontal-reveal", "handrail"):
             continue
         measures = f"{size(part.visible.width)} × {size(part.visible.height)}"
         variants = [[part.mark, measures], [part.mark]] if part.tier in TIERS else [[part.mark]]
         placed = _label(occupied, "MARK", part.visible, variants, scale)
-        found += placed or _beside(occupied, "MARK", part.visible, [part.mark], scale)
+        found += placed or _beside(occupied, "MARK", part.visible, [part.mark], scale, within)
         if part.tier in TIERS and part.grain in ("vertical", "horizontal"):
             found += _grain(occupied, part, scale)
+        if (finish := cab.finish(part)) is not None:
+            found += _finish_tag(occupied, part.visible, finish.code, scale)
     if wall.rail is not None:
         found += _label(occupied, "MARK", _above_rail(wall, scale), [[f"rail-{wall.name}"]], scale)
     return found
+
+
+def _finish_tag(occupied: Occupied, rect: Rect, code: str, scale: float) -> list[Shape]:
+    """The code of a part's finish in a small box in one of its corners, so that finishes differ without colour too."""
+    wide, high, edge = (text_width(code, SMALL) + 1.8) / scale, 3.6 / scale, 1.2 / scale
+    left, low, right, top = float(rect.x), float(rect.y), float(rect.right), float(rect.top)
+    if right - left < wide + 2 * edge or top - low < high + 2 * edge:
+        return []
+    level = (low + top - high) / 2
+    corners = ((right - edge - wide, low + edge), (left + edge, low + edge), (right - edge - wide, top - edge - high),
+               (left + edge, top - edge - high), (right - edge - wide, level), (left + edge, level))  # fmt: skip
+    for x, y in corners:
+        box = (x, y, x + wide, y + high)
+        if occupied.free(box):
+            outline = ((x, y), (x + wide, y), (x + wide, y + high), (x, y + high))
+            middle = (x + wide / 2, y + high / 2)
+            tag: list[Shape] = [
+                Polyline("GRAIN", outline),
+                Text("MARK", middle, code, SMALL, "centre", "middle"),
+            ]
+            occupied.add(tag)
+            return tag
+    return []
 
 
 def _above_rail(wall: Wall, scale: float) -> Rect:
