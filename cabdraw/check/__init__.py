@@ -7,13 +7,15 @@ from cabdraw.check.codes import all_codes
 from cabdraw.check.drilling import drilling
 from cabdraw.check.fit import fit
 from cabdraw.check.fixtures import fixtures
+from cabdraw.check.mass import mass
+from cabdraw.check.metal import metal
 from cabdraw.check.rail import rails
 from cabdraw.errors import Finding
 
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, fixtures, drilling, rails)
+FAMILIES = (fit, fixtures, drilling, metal, mass, rails)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

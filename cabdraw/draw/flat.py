@@ -203,6 +203,8 @@ def _notes(cab: Cab, part: ShopPart) -> Iterator[Text]:
     bent = part.developed is not None and part.developed.bends
     if bent:
         face += "; UP IS TOWARDS YOU"
+    if part.square:
+        face += "; SQUARE THE CORNERS OF THE OPENING BY HAND"
     if any(not hole.bored and hole.diameter.mm for hole in part.holes):
         face += "; HOLES NOT BORED: SPACE BEHIND THE SHELL NOT CLEARED"
     back = " ".join(

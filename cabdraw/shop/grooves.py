@@ -50,6 +50,8 @@ def joints(cab: Cab, wall: Wall) -> Iterator[Joint]:
                 yield Joint(left.mark, "right", spline, (right.mark,))
                 yield Joint(right.mark, "left", spline, (left.mark,))
         below = rows[index - 1] if index else ()
+        if band.kind in ("base", "frieze") and not row:
+            continue
         if band.kind == "base":
             yield from _facing(rows[index + 1] if index + 1 < len(rows) else (), "bottom", row[0].mark, row)
         elif band.kind == "frieze":

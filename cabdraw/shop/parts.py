@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import pi
 from typing import Literal
 
-from cabdraw.cab import TIERS, Cab, Layer, Part, Rail, Rect, Ring, Shape, Wall
+from cabdraw.cab import TIERS, Cab, Cut, Layer, Part, Rail, Rect, Ring, Shape, Wall
 from cabdraw.shop.classes import class_of
 from cabdraw.shop.densities import density_of
 from cabdraw.shop.developed import Developed, develop
@@ -88,6 +88,8 @@ class ShopPart:
     banded: tuple[str, ...]
     outline: Shape
     openings: tuple[str, ...]
+    square: bool
+    """Whether a fixture needs the rounded corners of its opening squared by hand."""
     grooves: tuple[Groove, ...]
     holes: tuple[Hole, ...]
     developed: Developed | None
@@ -148,7 +150,7 @@ def _board(cab: Cab, wall: Wall, part: Part, edges: list[Joint], cleared: bool) 
             )
             if on and edge
         )
-        met = tuple(cut.fixture for cut in part.cuts if _touches(cut.opening, core, box))
+        met = [cut for cut in part.cuts if _touches(cut.opening, core, box)]
         spread = area(_banded(piece, core, edge))
         mass, unknown = _weighed(cab, [(layer.material, spread * layer.thickness.mm) for layer in layers])
         yield ShopPart(
@@ -157,7 +159,8 @@ def _board(cab: Cab, wall: Wall, part: Part, edges: list[Joint], cleared: bool) 
             visible=Size(finished.width, finished.height), finished=Size(finished.width, finished.height),
             core=Size(box.width, box.height),
             blank=Size(box.width + 2 * oversize, box.height + 2 * oversize),
-            edge=edge, banded=sides, outline=moved(piece, box.x, box.y), openings=met,
+            edge=edge, banded=sides, outline=moved(piece, box.x, box.y), openings=tuple(cut.fixture for cut in met),
+            square=any(_meets_corner(cab, wall, cut) for cut in met),
             grooves=tuple(groove for joint in edges for groove in _grooves(cab, joint, piece, core, finished)),
             holes=tuple(_holes(wall, part, box, cleared)), developed=None, along="y", mass=mass, unknown=unknown,
         )  # fmt: skip
@@ -174,6 +177,16 @@ def _touches(opening: Rect, whole: Rect, piece: Rect) -> bool:
     return (
         opening.x <= piece.right and piece.x <= opening.right and opening.y <= piece.top and piece.y <= opening.top
     ) and (opening.x < whole.right and whole.x < opening.right and opening.y < whole.top and whole.y < opening.top)
+
+
+def _meets_corner(cab: Cab, wall: Wall, cut: Cut) -> bool:
+    """Whether a square fixture meets the rounded corners of its opening: its clearance is under 0.293 of the radius.
+
+    (r - c) sqrt 2 > r, squared so that it stays exact: the fixture's corner lies beyond the arc.
+    """
+    radius = cab.practice.corner_radius
+    beyond = radius - wall.fixtures[cut.index].clearance
+    return beyond > ZERO and 2 * beyond.mm**2 > radius.mm**2
 
 
 def _grown(box: Rect, core: Rect, edge: Length) -> Rect:
@@ -250,7 +263,7 @@ def _metal(cab: Cab, part: Part) -> Iterator[ShopPart]:
     core = Size(length, flat) if lying else Size(flat, length)
     shown = part.visible
     whole = Rect(ZERO, ZERO, core.width, core.height)
-    cuts = [(cut.fixture, on_flat(part, developed, cut.opening)) for cut in part.cuts] if part.body is not None else []
+    cuts = [(cut, on_flat(part, developed, cut.opening)) for cut in part.cuts] if part.body is not None else []
     for mark, piece in _marked(part.mark, without(whole, [opening for _, opening in cuts])):
         box = bounds(piece.outline)
         alone = box == whole
@@ -265,7 +278,11 @@ def _metal(cab: Cab, part: Part) -> Iterator[ShopPart]:
             finished=(Size(length, overall) if lying else Size(overall, length)) if alone
             else _cut_size(Size(length, overall) if lying else Size(overall, length), box, whole),
             core=size, blank=size, edge=ZERO, banded=(), outline=moved(piece, box.x, box.y),
-            openings=tuple(what for what, opening in cuts if _touches(opening, whole, box)), grooves=(), holes=(),
+            openings=tuple(cut.fixture for cut, opening in cuts if _touches(opening, whole, box)),
+            square=any(
+                _meets_corner(cab, cab.walls[part.wall], cut) for cut, opening in cuts if _touches(opening, whole, box)
+            ),
+            grooves=(), holes=(),
             developed=developed, along="x" if lying else "y", mass=mass, unknown=unknown,
         )  # fmt: skip
 
@@ -293,7 +310,7 @@ def _spline(cab: Cab, part: Part) -> Iterator[ShopPart]:
         mark=part.mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order, made="sheet",
         material=material, layers=(Layer(material, part.thickness),), thickness=part.thickness, grain="none",
         visible=None, finished=size, core=size, blank=size, edge=ZERO, banded=(),
-        outline=_flat(part.width, part.height), openings=(), grooves=(), holes=(), developed=None,
+        outline=_flat(part.width, part.height), openings=(), square=False, grooves=(), holes=(), developed=None,
         along="x" if part.kind in LYING else "y", mass=mass, unknown=unknown,
     )  # fmt: skip
 
@@ -309,7 +326,7 @@ def _rail(cab: Cab, part: Part, rail: Rail) -> ShopPart:
     return ShopPart(
         mark=part.mark, class_id="", kind="handrail", wall=part.wall, tier=None, order=None, made="bar",
         material=material, layers=(), thickness=rail.thickness, grain="none", visible=size, finished=size, core=size,
-        blank=size, edge=ZERO, banded=(), outline=_flat(size.width, size.height), openings=(), grooves=(),
+        blank=size, edge=ZERO, banded=(), outline=_flat(size.width, size.height), openings=(), square=False, grooves=(),
         holes=tuple(Hole(s.x - rail.x, s.y - rail.y + rail.height / 2, ZERO, False) for s in rail.standoffs),
         developed=None, along="x", mass=mass, unknown=unknown,
     )  # fmt: skip
@@ -326,8 +343,8 @@ def _standoffs(cab: Cab, wall: Wall, rail: Rail) -> Iterator[ShopPart]:
             mark=f"standoff-{wall.name}-{standoff.number}", class_id="", kind="standoff", wall=wall.name, tier=None,
             order=standoff.number, made="bought", material=material, layers=(), thickness=rail.standoff, grain="none",
             visible=size, finished=size, core=size, blank=size, edge=ZERO, banded=(),
-            outline=_flat(diameter, diameter), openings=(), grooves=(), holes=(), developed=None, along="y",
-            mass=mass, unknown=unknown,
+            outline=_flat(diameter, diameter), openings=(), square=False, grooves=(), holes=(), developed=None,
+            along="y", mass=mass, unknown=unknown,
         )  # fmt: skip
 
 
