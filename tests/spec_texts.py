@@ -7,7 +7,10 @@ import json
 from typing import Any
 
 from cabdraw.cab import Cab
-from cabdraw.check import findings
+from cabdraw.check.drilling import drilling
+from cabdraw.check.fit import fit
+from cabdraw.check.fixtures import fixtures
+from cabdraw.check.rail import rails
 from cabdraw.errors import Finding
 from cabdraw.resolve import resolve
 from cabdraw.spec import Document, loads
@@ -111,6 +114,15 @@ def document(changes: dict[str, Any] | None = None) -> Document:
 def cab(changes: dict[str, Any] | None = None) -> Cab:
     """The plain car with changes, resolved."""
     return resolve(document(changes))
+
+
+#: The families that look at a car's sizes alone; the plain car is right by all of them.
+FAMILIES = (fit, fixtures, drilling, rails)
+
+
+def findings(car: Cab) -> tuple[Finding, ...]:
+    """What these families find about a car, in their order."""
+    return tuple(finding for family in FAMILIES for finding in family(car))
 
 
 def found(changes: dict[str, Any] | None = None) -> tuple[Finding, ...]:

@@ -7,10 +7,10 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from spec_texts import GONE, alike, cab, codes, found, only
+from spec_texts import GONE, alike, cab, codes, findings, found, only
 
 from cabdraw.cab import Cab, Part, Rect
-from cabdraw.check import all_codes, findings
+from cabdraw.check import all_codes
 from cabdraw.resolve import resolve
 from cabdraw.spec import loads
 from cabdraw.units import Length, mm
