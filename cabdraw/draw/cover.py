@@ -12,7 +12,7 @@ from cabdraw.draw.paper import Area, paper
 from cabdraw.draw.shapes import Shape, Sheet, Text
 from cabdraw.draw.style import NOTE
 from cabdraw.draw.table import Press, Table
-from cabdraw.draw.title import LEADING, Title, rectangle
+from cabdraw.draw.title import LEADING, SMALL, Title, rectangle
 from cabdraw.draw.words import fitted, wrapped
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO
@@ -22,7 +22,8 @@ def _paragraphs(
     area: Area, y: float, title: str, lines: Sequence[str], layer: str, k: float
 ) -> tuple[list[Shape], float]:
     """Numbered lines under a heading, `k` times as large as on A3; and the height under them."""
-    shapes: list[Shape] = [Text(layer, (area.left, y), title, 3.5 * k, "left", "top", 0.0, True)]
+    head, size = fitted(title, area.width, 3.5 * k, True)
+    shapes: list[Shape] = [Text(layer, (area.left, y), head, size, "left", "top", 0.0, True)]
     y -= 7.5 * k
     high = NOTE * k
     for number, words in enumerate(lines, 1):
@@ -79,29 +80,82 @@ def _revisions(cab: Cab) -> Table:
     return Table("Revisions", ("Rev.", "Date", "By", "What changed"), rows, wraps=(3,))
 
 
+Block = tuple[str, Sequence[str], str]
+
+
+def _blocks(cab: Cab) -> list[Block]:
+    """Where the dimensions come from, cautions, what is by others: each with its lines and its layer."""
+    return [
+        ("Where the dimensions come from", _sources(cab), "TEXT"),
+        ("Cautions", CAR, "CAUTION"),
+        ("By others, and before work", _others(), "TEXT"),
+    ]
+
+
+def _column(area: Area, blocks: Sequence[Block], k: float) -> tuple[list[Shape], list[Block]]:
+    """As many blocks as an area holds, `k` times as large as on A3 or a size smaller; and those left over."""
+    shapes: list[Shape] = []
+    y = area.high
+    for index, (title, lines, layer) in enumerate(blocks):
+        for size in (k, k * SMALL / NOTE):
+            made, under = _paragraphs(area, y, title, lines, layer, size)
+            if under >= area.low:
+                break
+        else:
+            return shapes, list(blocks[index:])
+        shapes += made
+        y = under - 4.0 * k
+    return shapes, []
+
+
+def _room(cab: Cab) -> tuple[Area, Area, float]:
+    """The two columns of the cover under its headings, and how much larger than on A3 its words are."""
+    page = paper(cab.sheet.size)
+    k, area = page.times, page.drawing.inset(9.0)
+    y = area.high
+    for _, size, _ in _headings(cab, area, k):
+        y -= size * 1.7
+    y -= 3.0 * k
+    half = (area.width - 9.0 * k) / 2
+    return Area(area.left, area.low, area.left + half, y), Area(area.right - half, area.low, area.right, y), k
+
+
+def _headings(cab: Cab, area: Area, k: float) -> list[tuple[str, float, bool]]:
+    job = cab.job
+    about = ", ".join(word for word in (job.client, job.address) if word)
+    lines = ((job.project, 10.0, True), (f"{job.car}: new wall panelling", 7.0, False), (about, 3.5, False))
+    return [(*fitted(words, area.width, high * k, bold), bold) for words, high, bold in lines if words]
+
+
+def overflow(cab: Cab) -> list[Block]:
+    """What the cover has no room for, which then stands on a sheet of its own."""
+    _, right, k = _room(cab)
+    return _column(right, _blocks(cab), k)[1]
+
+
+def notes_sheet(cab: Cab, findings: Sequence[Finding], number: str) -> Sheet:
+    """The notes and cautions that the cover has no room for."""
+    page = paper(cab.sheet.size)
+    area, k = page.drawing.inset(9.0), page.times
+    half = (area.width - 9.0 * k) / 2
+    left, rest = _column(Area(area.left, area.low, area.left + half, area.high), overflow(cab), k)
+    right, _ = _column(Area(area.right - half, area.low, area.right, area.high), rest, k)
+    title = Title("Notes and cautions", "Continued from the cover", "none", "Notes", number)
+    return Column(cab, page, title, findings).sheet("notes", "Notes and cautions", (), [*left, *right])
+
+
 def cover(cab: Cab, findings: Sequence[Finding], number: str, index: Sequence[tuple[str, str]]) -> Sheet:
     """The cover sheet; `index` holds the number and title of every sheet."""
     page = paper(cab.sheet.size)
-    job, k = cab.job, page.times
+    left, right, k = _room(cab)
     press = Press(k)
-    area = page.drawing.inset(9.0)
     shapes: list[Shape] = []
+    area = page.drawing.inset(9.0)
     y = area.high
-    about = ", ".join(word for word in (job.client, job.address) if word)
-    for words, high, bold in (
-        (job.project, 10.0, True),
-        (f"{job.car}: new wall panelling", 7.0, False),
-        (about, 3.5, False),
-    ):
-        if words:
-            text, size = fitted(words, area.width, high * k, bold)
-            shapes.append(Text("TEXT", (area.left, y), text, size, "left", "top", 0.0, bold))
-            y -= size * 1.7
-    y -= 3.0 * k
-    gap = 9.0 * k
-    half = (area.width - gap) / 2
-    left, right = Area(area.left, area.low, area.left + half, y), Area(area.left + half + gap, area.low, area.right, y)
-    top = y
+    for text, size, bold in _headings(cab, area, k):
+        shapes.append(Text("TEXT", (area.left, y), text, size, "left", "top", 0.0, bold))
+        y -= size * 1.7
+    y, half = left.high, left.width
     for table in (Table("Sheets", ("No.", "Sheet"), tuple(index)), _revisions(cab), _sizes(cab)):
         made, under, _ = press.draw(table, Area(left.left, left.low, left.right, y))
         shapes += made
@@ -109,20 +163,8 @@ def cover(cab: Cab, findings: Sequence[Finding], number: str, index: Sequence[tu
     stamp = Area(left.left, left.low, left.left + min(half, 90.0 * k), min(y, left.low + 42.0 * k))
     if stamp.height > 22.0:
         shapes += _stamp_box(stamp)
-    y = top
-    blocks: list[tuple[str, Sequence[str], str]] = [
-        ("Where the dimensions come from", _sources(cab), "TEXT"),
-        ("Cautions", CAR, "CAUTION"),
-        ("By others, and before work", _others(), "TEXT"),
-    ]
-    for title, lines, layer in blocks:
-        # What has no room at this size is printed smaller, never left out.
-        for smaller in (k, k / 1.4):
-            made, under = _paragraphs(right, y, title, lines, layer, smaller)
-            if under >= right.low - 2.0:
-                break
-        shapes += made
-        y = under - 4.0 * k
+    made, _ = _column(right, _blocks(cab), k)
+    shapes += made
     head = Title("Cover", "Sheets, revisions, cautions", "none", "Drawing set", number)
     column = Column(cab, page, head, findings)
     column.key_plan("")

@@ -22,6 +22,8 @@ from cabdraw.units import ZERO
 
 #: How far a board goes on beyond a joint before it is broken off, in model mm.
 REACH = 38.0
+#: The least scale at which a name has room within a detail.
+INLINE = 0.45
 #: Paper mm that dimensions, names and the caption take: left, below, right, above.
 AROUND = (22.0, 30.0, 46.0, 8.0)
 
@@ -363,13 +365,15 @@ def _leaders(detail: Detail, s: float) -> Iterator[Shape]:
         (detail.names_left, left - 6.0 / s, 1.0, "right"),
     )
     for names, x, way, across in sides:
+        if s < INLINE and across == "left":
+            names = [*names, *((point, words) for point, _, words in detail.placed)]
         order = sorted(names, key=lambda pair: pair[0][1])
         sizes = [NOTE + 2.2] * len(order)
         ups = spread([point[1] * s for point, _ in order], sizes, low * s - 2.0, high * s + 6.0)
         for (point, words), up in zip(order, ups, strict=True):
             yield from _leader(point, (x + way * 0.8 / s, up / s), s)
             yield Text("TEXT", (x, up / s), words, NOTE, across, "middle")
-    for point, at, words in detail.placed:
+    for point, at, words in detail.placed if s >= INLINE else ():
         up = at[1] < point[1]
         yield from _leader(point, (at[0], at[1] + (1.9 if up else -1.9) / s), s)
         yield Text("TEXT", at, words, NOTE, "centre", "middle")

@@ -11,6 +11,7 @@ from cabdraw.draw.figures import Figures
 from cabdraw.draw.fitting import choose_scale, place
 from cabdraw.draw.layout import LAYER, chain_across, chain_up, overall_across, overall_up
 from cabdraw.draw.measure import text_width
+from cabdraw.draw.occupied import Occupied, extent
 from cabdraw.draw.outline import Depths, Turn, box, solid
 from cabdraw.draw.paper import paper
 from cabdraw.draw.shapes import XY, Circle, Dimension, Hatch, Line, Polyline, Shape, Sheet, Text, View
@@ -166,6 +167,30 @@ def _shell_width(cab: Cab) -> Length | None:
     return cab.clear.width + cab.projection("left") + cab.projection("right")
 
 
+def _clear_sizes(cab: Cab, ground: Ground, s: float, drawn: Sequence[Shape]) -> list[Shape]:
+    """The clear size inside the finished car, in words on its floor."""
+    figures, clear = Figures(cab), cab.clear
+    lines = [
+        f"clear {words} {figures(size)}"
+        for words, size in (("width", clear.width), ("depth", clear.depth), ("height", clear.height))
+        if size is not None
+    ]
+    occupied = Occupied(s)
+    occupied.add(drawn)
+    deep = min(ground.left, ground.right)
+    options = []
+    for up in (0.45, 0.38, 0.52, 0.32, 0.6, 0.7, 0.25):
+        for across in (0.5, 0.42, 0.58, 0.35, 0.65):
+            middle = (ground.width * across, deep * up)
+            options.append(
+                tuple(
+                    Text("TEXT", (middle[0], middle[1] - i * 4.6 / s), line, NOTE, "centre", "middle")
+                    for i, line in enumerate(lines)
+                )
+            )
+    return list(occupied.place(options))
+
+
 def bubble(at: XY, words: str, way: XY, scale: float, under: str = "") -> list[Shape]:
     """A mark that leads to another sheet: a circle with its number and an arrow the way one looks."""
     r = 4.2 / scale
@@ -215,7 +240,8 @@ def _drawn(cab: Cab, ground: Ground, scale: float, sheets: dict[str, str]) -> li
         for a, b in ((0.0, width / 2 - door), (width / 2 + door, width)):
             shapes.append(Line("HIDDEN", (a, left), (b, right)))
     shapes += _dimensions(cab, ground, s)
-    shapes += _marks(cab, ground, s, sheets)
+    shapes += _marks(cab, ground, s, sheets, shapes)
+    shapes += _clear_sizes(cab, ground, s, shapes)
     below, above = (22.0, FIRST + SECOND + 8.0) if ground.surveyed else (12.0, 17.0)
     notes: list[tuple[str, XY]] = [
         ("FRONT", (width / 2, -RETURN_DEPTH - below / s)),
@@ -229,19 +255,27 @@ def _drawn(cab: Cab, ground: Ground, scale: float, sheets: dict[str, str]) -> li
     return shapes
 
 
-def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str]) -> list[Shape]:
+def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], drawn: Sequence[Shape]) -> list[Shape]:
     """Elevation marks before each wall, section marks across the car, names of the walls."""
     width, deep = ground.width, min(ground.left, ground.right)
-    spots = {
-        "back": ((width * 0.4, deep * 0.78), (0.0, 1.0)),
-        "left": ((width * 0.18, deep * 0.58), (-1.0, 0.0)),
-        "right": ((width * 0.86, deep * 0.58), (1.0, 0.0)),
-        "front": ((width * 0.4, deep * 0.13), (0.0, -1.0)),
-    }
     shapes: list[Shape] = []
-    for name, (at, way) in spots.items():
+    spots: dict[str, tuple[list[XY], XY]] = {}
+    shares = (0.5, 0.4, 0.6, 0.3, 0.7, 0.2, 0.8)
+    inward = (0.22, 0.3, 0.38, 0.46, 0.14)
+    spots["back"] = ([(width * (a - 0.1), deep * (1 - b)) for b in inward for a in shares], (0.0, 1.0))
+    spots["left"] = ([(width * b, deep * (a + 0.08)) for b in inward for a in shares], (-1.0, 0.0))
+    spots["right"] = ([(width * (1 - b), deep * (a + 0.08)) for b in inward for a in shares], (1.0, 0.0))
+    spots["front"] = ([(width * (a - 0.1), deep * b * 0.7) for b in inward for a in shares], (0.0, -1.0))
+    occupied = Occupied(s)
+    occupied.add(drawn)
+    for name, (points, way) in spots.items():
         if name in sheets:
-            shapes += bubble(at, sheets[name], way, s, f"{name} wall" if name != "front" else "front")
+            for at in points:
+                made = bubble(at, sheets[name], way, s, f"{name} wall" if name != "front" else "front")
+                if occupied.free(extent(made, s)):
+                    shapes += made
+                    occupied.add(made)
+                    break
     if "back" in cab.walls:
         x = width * 0.56
         shapes += section_mark((x, ground.left + 5.0 / s), (x, deep - 150.0), "A", (-1.0, 0.0), s)

@@ -73,6 +73,17 @@ def band_section(
         yield solid("CUT", turn, (0.0, at.sheet), (high - (high - low) * 0.35, high))
 
 
+def bolt_behind(wall: Wall) -> float:
+    """How far a rail's bolt is drawn past the shell, in mm: half of what it is longer than what it goes through."""
+    bolt = wall.rail.bolt if wall.rail is not None else None
+    return float(bolt.length - bolt.stack) / 2 if bolt is not None and bolt.length is not None else 0.0
+
+
+def edge_of(cab: Cab, wall: Wall) -> float:
+    """Where the dimensions of a section begin behind its shell, past the rail's centre line, in mm."""
+    return -Depths(cab, wall).shell - bolt_behind(wall) - 8.0
+
+
 def rail_section(cab: Cab, wall: Wall, turn: Turn) -> Iterator[Shape]:
     """The rail, its standoff and its bolt in section, where the wall has a rail."""
     rail = wall.rail
@@ -87,17 +98,15 @@ def rail_section(cab: Cab, wall: Wall, turn: Turn) -> Iterator[Shape]:
     neck = float(rail.hole) / 2
     yield solid("RAIL", turn, (at.face, at.face + 3.0), (y - half, y + half), "rail")
     yield solid("RAIL", turn, (at.face + 3.0, near + 1.0), (y - neck, y + neck), "rail")
+    behind = bolt_behind(wall)
     if rail.bolt is not None:
-        length = rail.bolt.length
-        # The bolt's inner end stands in the standoff by the least engagement; what is left reaches behind the shell.
-        behind = float(length - rail.bolt.stack) / 2 if length is not None else 0.0
         yield solid("RAIL", turn, (-at.shell - behind, at.face + 3.0 + behind), (y - bolt, y + bolt), "steel")
     if rail.shape == "round":
         centre = turn((near + far) / 2, y)
         yield Circle("RAIL", centre, float(rail.thickness) / 2, "rail")
     else:
         yield solid("RAIL", turn, (near, far), (y - float(rail.height) / 2, y + float(rail.height) / 2), "rail")
-    yield Line("CENTRE", turn(-at.shell - 22.0, y), turn(far + 14.0, y))
+    yield Line("CENTRE", turn(-at.shell - behind - 4.0, y), turn(far + 14.0, y))
 
 
 def wall_section(cab: Cab, wall: Wall, turn: Turn = upright) -> list[Shape]:
@@ -129,7 +138,7 @@ def _full(cab: Cab, wall: Wall, letter: str, scale: Scale) -> list[Shape]:
     lengths, absorbs = stack_lengths(wall)
     chain = figures.chain(lengths, absorbs)
     ups = stations(lengths)
-    edge = -at.shell - 8.0
+    edge = edge_of(cab, wall)
     shapes.append(overall_up(0.0, float(wall.height), chain.overall, edge - 6.0 / s, edge, s))
     heights = list(zip(ups[1:], chain.running, strict=True))
     if wall.rail is not None:
@@ -200,7 +209,7 @@ class Broken:
         lengths, absorbs = stack_lengths(wall)
         chain = figures.chain(lengths, absorbs)
         at = Depths(cab, wall)
-        edge = -at.shell - 8.0
+        edge = edge_of(cab, wall)
         ups = [0.0, *(high for low, high in self.places if high > low)]
         found = chain_up(ups, chain.parts, edge - 5.0 / s, edge, s)
         words = [figures(wall.air_gap), figures.decimal(wall.thickness)]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cabdraw.cab import Cab
 from cabdraw.compare import Comparison
 from cabdraw.draw.clouds import revised
-from cabdraw.draw.cover import cover
+from cabdraw.draw.cover import cover, notes_sheet, overflow
 from cabdraw.draw.details import detail_sheet, pages
 from cabdraw.draw.elevation import elevation
 from cabdraw.draw.front import can_draw, front
@@ -24,7 +24,10 @@ def sheet_set(cab: Cab, findings: Sequence[Finding], since: Comparison | None = 
 
     What changed `since` an earlier spec stands in clouds on the elevations.
     """
-    names: list[tuple[str, str]] = [("cover", "Cover"), ("plan", "Plan at rail height")]
+    names: list[tuple[str, str]] = [("cover", "Cover")]
+    if more := overflow(cab):
+        names.append(("notes", "Notes and cautions"))
+    names.append(("plan", "Plan at rail height"))
     names += [(name, f"{name.capitalize()} wall, elevation") for name in cab.walls]
     if can_draw(cab):
         names.append(("front", "Front, elevation"))
@@ -40,7 +43,10 @@ def sheet_set(cab: Cab, findings: Sequence[Finding], since: Comparison | None = 
     def number(name: str) -> str:
         return f"{numbers[name]} of {len(names)}"
 
-    found = [cover(cab, findings, number("cover"), index), plan(cab, findings, number("plan"), numbers)]
+    found = [cover(cab, findings, number("cover"), index)]
+    if more:
+        found.append(notes_sheet(cab, findings, number("notes")))
+    found.append(plan(cab, findings, number("plan"), numbers))
     found += [elevation(cab, name, findings, number(name), since) for name in cab.walls]
     if can_draw(cab):
         sheet = front(cab, findings, number("front"))

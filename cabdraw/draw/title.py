@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
-from math import ceil
 
 from cabdraw.cab import Cab
 from cabdraw.draw.paper import Area, Paper
@@ -99,8 +98,11 @@ def _zones(paper: Paper) -> list[Shape]:
 
 
 def _fields(low: float, high: float) -> list[tuple[float, float]]:
-    """The fields along one side, 50 mm each from the middle outward; the corner fields take the rest."""
-    half = max(1, ceil((high - low) / 2 / ZONE))
+    """The fields along one side, 50 mm each from the middle outward; the corner fields take the rest.
+
+    A rest of less than half a field makes its corner field longer, a larger one is a field of its own.
+    """
+    half = max(1, round((high - low) / 2 / ZONE))
     middle = (low + high) / 2
     inner = [middle + i * ZONE for i in range(-half + 1, half)]
     edges = [low, *inner, high]
