@@ -113,7 +113,8 @@ def labels(cab: Cab, wall: Wall, drawn: Sequence[Shape], scale: float, within: B
         words = f"{name}, behind shell"
         inside = _label(occupied, "HIDDEN", thing.rect, [[words]], scale)
         found += inside or _beside(occupied, "HIDDEN", thing.rect, [name, "behind shell"], scale, within)
-    for part in wall.parts:
+    # Panels come first to the room that there is: each must have its mark.
+    for part in sorted(wall.parts, key=lambda part: part.tier not in TIERS):
         if part.visible is None or part.kind in ("vertical-reveal", "horizontal-reveal", "handrail"):
             continue
         measures = f"{size(part.visible.width)} × {size(part.visible.height)}"
