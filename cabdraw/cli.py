@@ -12,7 +12,7 @@ from collections.abc import Callable, Sequence
 from dataclasses import replace
 from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, TextIO
+from typing import TYPE_CHECKING, Annotated, Literal, TextIO
 
 import typer
 
@@ -61,8 +61,16 @@ Examples:
 Exit status: 0 the same, 4 different, 1 a spec is wrong, 2 the command was wrong.
 """
 
+_SURVEY_EXAMPLES = """\b
+Examples:
+  cabdraw survey
+  cabdraw survey --units mm --walls left,right --out /jobs/204
+"""
+
 
 WALLS = ("back", "left", "right")
+UNITS = ("inch", "mm")
+PAPERS = ("A4", "Letter")
 
 
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=True)
@@ -83,6 +91,21 @@ def _walls(named: list[str] | None) -> list[str]:
         if name not in WALLS:
             raise typer.BadParameter(f"there is no wall called {_clean(name)!r}, only {', '.join(WALLS)}.")
     return list(named or ())
+
+
+def _wall_list(named: str) -> str:
+    _walls([name.strip() for name in named.split(",")])
+    return named
+
+
+def _one_of(*choices: str) -> Callable[[str | None], str | None]:
+    def chosen(named: str | None) -> str | None:
+        found = next((choice for choice in choices if named is None or choice.lower() == named.lower()), None)
+        if found is None:
+            raise typer.BadParameter(f"{_clean(str(named))!r} is not {' or '.join(choices)}.")
+        return named and found
+
+    return chosen
 
 
 @app.callback(epilog=_STATUSES)
@@ -151,6 +174,35 @@ def compare(
     typed does not count.
     """
     raise typer.Exit(_guarded(lambda: _compare(old, new, as_json, Report(1, False))))
+
+
+@app.command(epilog=_SURVEY_EXAMPLES)
+def survey(
+    units: Annotated[
+        str, typer.Option("--units", metavar="UNITS", callback=_one_of(*UNITS), help="Measure in inch or mm.")
+    ] = "inch",
+    walls: Annotated[
+        str, typer.Option("--walls", metavar="WALLS", callback=_wall_list, help="The walls that get panels.")
+    ] = "back,left,right",
+    out: Annotated[Path, typer.Option("--out", "-o", metavar="FOLDER", help="Where to put the two files.")] = Path("."),
+    paper: Annotated[
+        str | None,
+        typer.Option(
+            "--paper", metavar="PAPER", callback=_one_of(*PAPERS), help="A4 or Letter; by the units if left out."
+        ),
+    ] = None,
+    quiet: Quiet = False,
+) -> None:
+    """Write a form to measure a bare car with, and a spec to fill in from it.
+
+    The form, survey-form.pdf, shows what to measure, where and how often, with boxes to write in.
+    The spec, survey.yaml, holds the same readings under the same numbers, left blank. Filled in, it
+    can be drawn; a reading that was left blank is refused by its line.
+
+    A file that is there already is never overwritten.
+    """
+    named = [name.strip() for name in walls.split(",")]
+    raise typer.Exit(_guarded(lambda: _survey(units, named, out, paper, Report(1, quiet))))
 
 
 def main() -> None:
@@ -301,6 +353,22 @@ def _marks(findings: Sequence[Finding]) -> str:
     """What the drawings are stamped with, to be said along with how many findings there are."""
     stopped = any(finding.stops == "fabrication" for finding in findings)
     return ", NOT FOR FABRICATION" if stopped else ""
+
+
+def _survey(units: str, walls: Sequence[str], out: Path, paper: str | None, report: Report) -> int:
+    from cabdraw.package import CannotPlace, put_survey
+
+    system: Literal["inch", "mm"] = "mm" if units == "mm" else "inch"
+    try:
+        placed = put_survey(system, walls, paper or ("A4" if system == "mm" else "Letter"), out)
+    except CannotPlace as refusal:
+        for line in refusal.lines:
+            report.object(line)
+        return SPEC_WRONG
+    form, spec = placed
+    report.say(f"{form}: print it at full size, measure, and write in the boxes")
+    report.say(f"{spec}: fill in the same numbers, then rename it after the car and draw it")
+    return FINE
 
 
 def _check(specs: Sequence[Path], report: Report) -> int:

@@ -15,13 +15,15 @@ from cabdraw.draw.look import look as finished_look
 from cabdraw.draw.look import walls_with_finishes
 from cabdraw.draw.shapes import Sheet
 from cabdraw.draw.sheet_set import sheet_set
+from cabdraw.draw.survey_form import survey_form
 from cabdraw.draw.template import on_screen, template
 from cabdraw.errors import BadSpec, Finding, SpecError
 from cabdraw.install.blocks import blocks
-from cabdraw.place import CannotPlace, Placed, put_in_place
+from cabdraw.place import CannotPlace, Placed, put_in_place, put_new
 from cabdraw.record import record
 from cabdraw.resolve import resolve
 from cabdraw.spec import Document, load
+from cabdraw.survey import Units, spec_text, survey
 
 __all__ = [
     "CannotPlace",
@@ -157,6 +159,22 @@ def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None
     files = build(looked.cab, looked.findings, walls, changed)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)
+
+
+def survey_files(units: Units, walls: Sequence[str], paper: str) -> dict[str, bytes]:
+    """The survey of a bare car: the form to print, on `A4` or `Letter`, and the spec to fill in from it."""
+    from cabdraw.write.pdf import pdf_bytes
+
+    wanted = survey(units, walls)
+    return {
+        "survey-form.pdf": pdf_bytes(survey_form(wanted, paper)),
+        "survey.yaml": spec_text(wanted).encode(),
+    }
+
+
+def put_survey(units: Units, walls: Sequence[str], paper: str, folder: Path) -> tuple[Path, ...]:
+    """Write the survey of a bare car into a folder; raises `CannotPlace` where a file of one of its names is there."""
+    return put_new(survey_files(units, walls, paper), folder)
 
 
 def build(

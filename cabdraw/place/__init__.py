@@ -6,7 +6,8 @@ another digest is not ours. While files are moved the journal lists the old dige
 the next run knows both and repairs what an interrupted one left. A run that fails puts everything back.
 """
 
+from cabdraw.place.new import put_new
 from cabdraw.place.plan import CannotPlace
 from cabdraw.place.put import Placed, put_in_place
 
-__all__ = ["CannotPlace", "Placed", "put_in_place"]
+__all__ = ["CannotPlace", "Placed", "put_in_place", "put_new"]
