@@ -72,7 +72,7 @@ def read_with_node(drawing: Set) -> dict[str, Any]:
 def test_another_reader_finds_every_layout_with_its_size_and_viewports(whole: Set) -> None:
     found = read_with_node(whole)
     layouts = {layout["name"]: layout for layout in found["layouts"]}
-    assert list(layouts)[0] == "Model"
+    assert next(iter(layouts)) == "Model"
     assert set(layouts) - {"Model"} == {sheet.name for sheet in whole.sheets}
     for sheet in whole.sheets:
         assert layouts[sheet.name]["width"] * whole.unit == pytest.approx(sheet.width, abs=0.1)
@@ -98,7 +98,7 @@ def test_another_reader_finds_dimensions_unexploded_styles_and_layers(whole: Set
     found = read_with_node(whole)
     assert found["model"]["DIMENSION"] == len(whole.dimensions())
     assert found["model"]["LWPOLYLINE"] > 0
-    styles = {name: font for name, font in found["styles"]}
+    styles = dict(found["styles"])
     assert {"DejaVuSans.ttf", "DejaVuSans-Bold.ttf"} <= set(styles.values())
 
 

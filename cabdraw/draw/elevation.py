@@ -10,6 +10,7 @@ from cabdraw.compare import Comparison
 from cabdraw.draw.clouds import cloud_key, wall_clouds
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
+from cabdraw.draw.fitting import CLEAR, choose_scale, place
 from cabdraw.draw.labels import labels
 from cabdraw.draw.layout import (
     LANE_STEP,
@@ -20,21 +21,18 @@ from cabdraw.draw.layout import (
     running_across,
     running_up,
 )
-from cabdraw.draw.measure import text_box, text_width
-from cabdraw.draw.occupied import Occupied, extent, texts
-from cabdraw.draw.paper import Area, Paper, paper
-from cabdraw.draw.scales import Scale, preferred, read_scale
+from cabdraw.draw.measure import text_width
+from cabdraw.draw.paper import Paper, paper
+from cabdraw.draw.scales import Scale, read_scale
 from cabdraw.draw.shapes import XY, Across, Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, LABEL, NOTE
 from cabdraw.draw.swatch import finish_tint
-from cabdraw.draw.title import SMALL, Title, arrow, frame
+from cabdraw.draw.title import SMALL, Title, arrow
 from cabdraw.errors import Finding
 from cabdraw.units import ZERO, Length
 
 #: Paper mm from the wall to the first dimension line on each side.
 CHAIN_BELOW, RUNNING_ABOVE, CHAIN_LEFT, RUNNING_RIGHT = 6.5, 6.0, 8.0, 7.0
-#: Paper mm kept between the drawing and its frame.
-CLEAR = 1.8
 LOOKS: dict[str, tuple[str, str]] = {
     "panel": ("PANEL", "board"),
     "backer": ("BAND", "band"),
@@ -231,40 +229,11 @@ def _drawn(cab: Cab, wall: Wall, scale: Scale) -> list[Shape]:
     return [*shapes, *dimensions, *ends, *captions]
 
 
-def choose_scale(cab: Cab, wall: Wall, area: Area) -> Scale:
-    """The sheet's stated scale or, where that is auto or too large, the largest preferred one that fits the area."""
-    stated = read_scale(cab.sheet.scale)
-    scales = [*([stated] if stated else []), *preferred(cab.printing.system)]
-    for scale in scales:
-        x0, y0, x1, y1 = extent(_drawn(cab, wall, scale), scale.ratio)
-        if (x1 - x0) * scale.ratio <= area.width - 2 * CLEAR and (y1 - y0) * scale.ratio <= area.height - 2 * CLEAR:
-            return scale
-    return scales[-1]
-
-
-def _place(drawn: Sequence[Shape], scale: float, sheet: Paper) -> XY:
-    """Where the origin of what is drawn comes to stand: in the middle, or so far aside that no centring mark is met."""
-    area = sheet.drawing
-    x0, y0, x1, y1 = extent(drawn, scale)
-    middle = ((area.left + area.right - (x0 + x1) * scale) / 2, (area.low + area.high - (y0 + y1) * scale) / 2)
-    marks = Occupied(1.0, CLEAR)
-    marks.add(shape for shape in frame(sheet) if isinstance(shape, Line) and shape.layer == "FRAME")
-    boxes = [text_box(text, scale) for shape in drawn for text in texts(shape)]
-    room = (area.width - (x1 - x0) * scale) / 2 - CLEAR
-    for aside in (0.0, *(way * step for step in (3.0, 6.0, 9.0, 12.0, 15.0) for way in (1, -1))):
-        x, y = middle[0] + aside, middle[1]
-        if abs(aside) <= room and all(
-            marks.free((x + a * scale, y + b * scale, x + c * scale, y + d * scale)) for a, b, c, d in boxes
-        ):
-            return x, y
-    return middle
-
-
 def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale, since: Comparison | None = None) -> View:
     """The wall with its dimensions and labels, in the middle of a sheet's drawing area, and what changed in clouds."""
     s, area = scale.ratio, sheet.drawing
     drawn = _drawn(cab, wall, scale)
-    at = _place(drawn, s, sheet)
+    at = place(drawn, s, sheet)
     if since is not None:
         # Marks and names then keep clear of the clouds.
         corners = ((area.left + CLEAR - at[0]) / s, (area.low + CLEAR - at[1]) / s,
@@ -314,7 +283,7 @@ def elevation(
     """
     wall = cab.walls[name]
     sheet = paper(cab.sheet.size)
-    scale = choose_scale(cab, wall, sheet.drawing)
+    scale = choose_scale(cab, lambda scale: _drawn(cab, wall, scale), sheet.drawing)
     view = elevation_view(cab, wall, sheet, scale, since)
     title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text, "Elevation", number)
     column = Column(cab, sheet, title, findings)

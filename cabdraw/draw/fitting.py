@@ -13,7 +13,7 @@ from cabdraw.draw.shapes import XY, Line, Shape
 from cabdraw.draw.title import frame
 
 #: Paper mm kept clear between a view and the frame, and between its figures and the frame's centring marks.
-CLEAR = 1.5
+CLEAR = 1.8
 
 
 def choose_scale(cab: Cab, draw: Callable[[Scale], Sequence[Shape]], area: Area) -> Scale:
