@@ -11,7 +11,8 @@ from dataclasses import dataclass, fields, is_dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
-from cabdraw.cab import WALLS, Cab, Part, Rail, Rect, Wall, WallName
+from cabdraw.cab import WALLS, Cab, Part, Rect, Wall, WallName
+from cabdraw.rail import Rail
 from cabdraw.units import Length, Mass, Printing, decimal_text
 
 Kind = Literal["added", "removed", "altered"]
@@ -183,7 +184,9 @@ def things(cab: Cab) -> Iterator[Thing]:
         yield Thing("revision", revision.mark, None, _values(revision, {"mark"}))
     for field in fields(cab):
         if field.name not in _APART:
-            yield from _section(field.name, _CALLED.get(field.name, field.name), getattr(cab, field.name))
+            value, called = getattr(cab, field.name), _CALLED.get(field.name, field.name)
+            if value is not None:
+                yield Thing(field.name, called, None, _named("" if is_dataclass(value) else field.name, value))
     yield Thing("rules", "rules", None, {"rules": cab.rules})
     yield from _finishes(cab)
     if cab.front is not None:
@@ -201,22 +204,36 @@ def things(cab: Cab) -> Iterator[Thing]:
 
 
 def _values(value: Any, without: Set[str] = frozenset()) -> dict[str, Any]:
-    return {f.name.replace("_", " "): getattr(value, f.name) for f in fields(value) if f.name not in without}
+    """What a thing says of itself, by the names of its fields; what lies within it under both names."""
+    found: dict[str, Any] = {}
+    for field in fields(value):
+        if field.name not in without:
+            found |= _named(field.name.replace("_", " "), getattr(value, field.name))
+    return found
 
 
-def _section(what: str, mark: str, value: Any) -> Iterator[Thing]:
-    """A section of the car as one thing, and each of its lists of things item by item."""
-    if value is None:
-        return
-    lists = {f.name for f in fields(value) if _is_list(getattr(value, f.name))}
-    yield Thing(what, mark, None, _values(value, lists))
-    for name in sorted(lists):
-        for number, item in enumerate(getattr(value, name), 1):
-            yield Thing(what, f"{name.replace('_', ' ')} {number}", None, _values(item))
+def _named(name: str, value: Any) -> dict[str, Any]:
+    if isinstance(value, Mapping):
+        inside = {str(key): item for key, item in value.items()}
+    elif _is_list(value):
+        inside = {str(number): item for number, item in enumerate(value, 1)}
+    elif is_dataclass(value) and not isinstance(value, Length | Mass | Rect):
+        inside = {field.name.replace("_", " "): getattr(value, field.name) for field in fields(value)}
+    else:
+        return {name: value}
+    found: dict[str, Any] = {}
+    for key, item in inside.items():
+        found |= _named(f"{name} {key}".strip(), item)
+    return found
 
 
 def _is_list(value: Any) -> bool:
-    return isinstance(value, tuple) and bool(value) and all(is_dataclass(item) for item in value)
+    return (
+        isinstance(value, tuple)
+        and bool(value)
+        and any(is_dataclass(item) for item in value)
+        and not all(isinstance(item, Length) for item in value)
+    )
 
 
 def _finishes(cab: Cab) -> Iterator[Thing]:
@@ -303,7 +320,9 @@ def _part(part: Part, rail: Rail | None) -> Thing:
 
 
 def _rail(rail: Rail) -> dict[str, Any]:
-    values = _values(rail, {"length", "x", "y", "height", "thickness", "standoffs", "bolt"})
+    values = _values(rail, {"length", "x", "y", "height", "thickness", "standoffs", "placing", "bolt"})
+    values |= {"spacing": rail.spacing, "overhang": rail.overhang}
+    values |= {f"standoffs placed {key}": value for key, value in _values(rail.placing).items()}
     values |= {f"standoff {one.number} from left": one.x for one in rail.standoffs}
     if rail.bolt is not None:
         values |= {f"bolt {key}": value for key, value in _values(rail.bolt).items()}

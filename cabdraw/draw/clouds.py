@@ -8,7 +8,7 @@ from math import atan2, ceil, degrees, hypot, sqrt
 
 from cabdraw.cab import Rect, Wall
 from cabdraw.compare import Comparison
-from cabdraw.draw.measure import text_box, text_width
+from cabdraw.draw.measure import ASCENT, text_box, text_width
 from cabdraw.draw.occupied import Box, Occupied, crosses, inside, segments, texts
 from cabdraw.draw.shapes import XY, Arc, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import NOTE
@@ -20,6 +20,8 @@ LAYER = "REVISION"
 _SIZES = ((1.4, 5.0), (1.0, 4.0), (0.6, 3.0), (0.3, 2.0), (0.2, 1.4))
 #: Radius of an arc as a share of its chord: a little more than half, so that arcs meet at an angle.
 _RADIUS = 0.56
+#: Where the middle of the mark stands in its triangle, as a share of its height.
+_MIDDLE = 0.37
 #: Widest mark in paper mm that a triangle is drawn for.
 _WIDEST = 14.0
 
@@ -244,13 +246,18 @@ def _grown(box: Box, by: float) -> Box:
     return box[0] - by, box[1] - by, box[2] + by, box[3] + by
 
 
+def _side_lost(side: float, height: float) -> float:
+    """How much narrower a triangle is at the top of its text than at its foot, in paper mm."""
+    return side * _MIDDLE + height * (ASCENT - 0.5) * 2 / sqrt(3)
+
+
 def _marked(
     ring: tuple[XY, ...], mark: str, occupied: Occupied, words: list[Box], scale: float, within: Box | None
 ) -> list[Shape]:
     """The triangle with the mark near a cloud, with a line to it where it had to stand away; [] if nowhere is free."""
     text, height = fitted(mark, _WIDEST, NOTE, True)
-    side = 7.5
-    while side * (2 / 3 - height / (sqrt(3) * side)) < text_width(text, height, True) + 0.8:
+    side = 8.0
+    while side - _side_lost(side, height) < text_width(text, height, True) + 0.6:
         side += 0.5
     tall = side * sqrt(3) / 2
     for x, y, near in _spots(ring, side / scale, tall / scale, scale):
@@ -259,7 +266,7 @@ def _marked(
             continue
         shapes: list[Shape] = [
             Polyline(LAYER, ((box[0], y), (box[2], y), (x, box[3])), True),
-            Text(LAYER, (x, y + tall / 3 / scale), text, height, "centre", "middle", bold=True),
+            Text(LAYER, (x, y + tall * _MIDDLE / scale), text, height, "centre", "middle", bold=True),
         ]
         foot = min(
             ((box[0], y), (box[2], y), (x, box[3])), key=lambda corner: hypot(corner[0] - near[0], corner[1] - near[1])
@@ -270,6 +277,7 @@ def _marked(
                 continue
             shapes.append(leader)
         occupied.add(shapes)
+        words.append(box)
         return shapes
     return []
 

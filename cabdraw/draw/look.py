@@ -225,7 +225,7 @@ def _foot(cab: Cab, area: Area, scale: float) -> tuple[list[Shape], float]:
 def _scale_bar(cab: Cab, area: Area, y: float, scale: float) -> tuple[list[Shape], float]:
     """A bar of four equal lengths, in feet or in mm, as long as there is room for."""
     inch = cab.printing.system == "inch"
-    units = [float(INCH) * n for n in (12, 6, 3)] if inch else [500.0, 250.0, 200.0, 100.0, 50.0]
+    units = [float(INCH) * n for n in (12, 6, 3, 1)] if inch else [500.0, 250.0, 200.0, 100.0, 50.0, 20.0, 10.0]
     room = area.width - 16.0
     unit = next((u for u in units if u * 4 * scale <= room), units[-1])
     step = unit * scale
