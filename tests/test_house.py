@@ -38,7 +38,7 @@ MAY: dict[str, set[str]] = {
     "draw": {"draw/shapes", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "cab", "finish", "compare",
              "shop", "install", "survey", "units", "errors"},
     "write": {"draw/shapes", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "units"},
-    "compare": {"cab", "finish", "units"},
+    "compare": {"cab", "finish", "rail", "units"},
     "survey": set(),
     "record": {"cab", "finish", "install", "errors", "units"},
     "place": set(),
