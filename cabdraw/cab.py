@@ -8,15 +8,23 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, field
-from fractions import Fraction
 from typing import Literal
 
 from cabdraw.finish import FINISHED_AS, Finish, each_once
+from cabdraw.install.practice import Fixings, Site
+from cabdraw.rail import Bolt as Bolt
+from cabdraw.rail import OldHole as OldHole
+from cabdraw.rail import PlacedBy as PlacedBy
+from cabdraw.rail import Placing as Placing
+from cabdraw.rail import Rail as Rail
+from cabdraw.rail import Standoff as Standoff
 from cabdraw.shop.practice import Practice
 from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
 
 WallName = Literal["back", "left", "right"]
+#: Paper of a small printer; A3 and Tabloid of an office one.
+TileSize = Literal["A4", "Letter", "A3", "Tabloid"]
 #: A place in the spec: mapping keys and list indexes from the top of the file.
 Place = tuple[str | int, ...]
 WALLS: tuple[WallName, ...] = ("back", "left", "right")
@@ -186,58 +194,6 @@ class Verified:
 
 
 @dataclass(frozen=True, slots=True)
-class Standoff:
-    """One standoff of a rail; numbered from the left, from 1."""
-
-    number: int
-    x: Length
-    y: Length
-
-
-@dataclass(frozen=True, slots=True)
-class Bolt:
-    """The bolt: what it goes through, and the shortest stock length that fits, None if none does.
-
-    `shortest` and `longest` bound the lengths that would fit; `longest` is None where nothing bounds it.
-    """
-
-    stack: Length
-    length: Length | None
-    shortest: Length
-    longest: Length | None
-
-
-@dataclass(frozen=True, slots=True)
-class Rail:
-    """A wall's handrail: its left end `x`, its centre line `y`, its standoffs and its fixing."""
-
-    length: Length
-    x: Length
-    y: Length
-    shape: Literal["round", "flat"]
-    height: Length
-    thickness: Length
-    standoff: Length
-    spacing: Length
-    overhang: Length
-    standoffs: tuple[Standoff, ...]
-    pilot: Length
-    hole: Length
-    bolted: bool
-    """Whether the spec names a bolt for it."""
-    bolt: Bolt | None
-    insertion: Length | None
-    flange: Length | None
-    through: str
-    """The kind of band that it is bolted through: backer or full."""
-
-    @property
-    def right(self) -> Length:
-        """Its right end."""
-        return self.x + self.length
-
-
-@dataclass(frozen=True, slots=True)
 class Readings:
     """What was measured on a wall, evenly spaced: widths floor to ceiling, heights and falls left to right."""
 
@@ -285,6 +241,7 @@ class Wall:
     verified: Verified | None
     readings: Readings
     places: Places
+    holes: tuple[OldHole, ...] = ()
 
     @property
     def panels(self) -> tuple[Part, ...]:
@@ -396,17 +353,6 @@ class Survey:
 
 
 @dataclass(frozen=True, slots=True)
-class Fixings:
-    """Greatest spacings of screws and studs, None where not used, and the share of spares."""
-
-    base_screws: Length | None
-    spline_screws: Length | None
-    pad_studs: Length | None
-    pad_stud_end: Length | None
-    spares: Fraction
-
-
-@dataclass(frozen=True, slots=True)
 class Sheet:
     """The paper that drawings go on: a size by name, a scale, or auto, and whether figures stand in both units."""
 
@@ -436,6 +382,9 @@ class Cab:
     rules: tuple[str, ...]
     sheet: Sheet
     practice: Practice
+    site: Site
+    tile: TileSize
+    """Paper of the tiled drilling template and of its local sheets."""
     stock: Stock | None = None
     finishes: Mapping[str, Finish] = field(default_factory=dict)
     """The finish of each band on every wall: a tier, backer, bumper, crown, base, frieze, reveal, trim or rail."""

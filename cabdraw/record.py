@@ -118,6 +118,8 @@ def _rail(rail: Rail) -> dict[str, Any]:
         "y": millimetres(rail.y),
         "spacing": millimetres(rail.spacing),
         "overhang": millimetres(rail.overhang),
+        "bays": [millimetres(bay) for bay in rail.bays],
+        "placed": rail.placing.by,
         "standoffs": [{"x": millimetres(s.x), "y": millimetres(s.y)} for s in rail.standoffs],
         "bolt": {"stack": millimetres(bolt.stack), "length": millimetres(bolt.length)} if bolt is not None else None,
     }

@@ -85,7 +85,8 @@ def hardware(cab: Cab) -> Table:
             continue
         shape = "round" if rail.shape == "round" else "flat"
         rows.append((name, f"{shape} rail {figures(rail.height)}", "1", f"{figures(rail.length)} long"))
-        rows.append((name, "standoffs", str(len(rail.standoffs)), f"{figures(rail.spacing)} apart"))
+        apart = dict.fromkeys(figures(bay) for bay in rail.bays)
+        rows.append((name, "standoffs", str(len(rail.standoffs)), f"{' or '.join(apart)} apart"))
         if rail.bolt is not None and rail.bolt.length is not None:
             long = cab.printing.decimal(rail.bolt.length)
             rows.append(

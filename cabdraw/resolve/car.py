@@ -8,7 +8,6 @@ from cabdraw.cab import (
     Cab,
     CarMass,
     Clear,
-    Fixings,
     Job,
     Joint,
     Revision,
@@ -23,6 +22,7 @@ from cabdraw.resolve.front import corner_trims, front_trims, resolve_front
 from cabdraw.resolve.measured import governing
 from cabdraw.resolve.practice import resolve_practice
 from cabdraw.resolve.problems import Problems
+from cabdraw.resolve.site import resolve_fixings, resolve_site
 from cabdraw.resolve.stock import resolve_stock
 from cabdraw.resolve.wall import named, resolve_wall
 from cabdraw.spec import Document
@@ -66,11 +66,11 @@ def resolve(document: Document) -> Cab:
         clear=clear,
         front=front,
         mass=CarMass(car.rated_load, car.mass, car.removed) if car is not None else CarMass(None, None, None),
-        fixings=Fixings(**{key: getattr(spec.fixings, key) for key in type(spec.fixings).model_fields})
-        if spec.fixings is not None
-        else None,
+        fixings=resolve_fixings(spec),
+        site=resolve_site(spec),
         rules=spec.rules,
         practice=resolve_practice(spec),
+        tile=spec.install.tile or ("Letter" if spec.units == "inch" else "A4"),
         stock=resolve_stock(spec),
         sheet=Sheet(spec.sheet.size, spec.sheet.scale, spec.sheet.dual),
         finishes=finishes,

@@ -1,14 +1,22 @@
-"""A wall's handrail: its length, its standoffs, and the bolt that holds it."""
+"""A wall's handrail: its length, its standoffs, and the bolt that holds it; and where its standoffs may be put."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
+from fractions import Fraction
 
-from cabdraw.cab import Band, Bolt, Rail, Standoff, WallName
+from cabdraw.cab import Band, Bolt, Joint, Placing, Rail, Standoff, Wall, WallName
 from cabdraw.resolve.problems import Problems
 from cabdraw.resolve.row import Row
+from cabdraw.resolve.standoffs import clear_set, keep_outs
 from cabdraw.spec.schema import Handrail, Panel, Spec, SurveyWall
-from cabdraw.units import ZERO, Length, Printing
+from cabdraw.units import INCH, ZERO, Length, Printing
+
+#: From the end of a rail to the first standoff, at least, where standoffs are moved (common practice: 3 in).
+LEAST_OVERHANG = Length(INCH * 3)
+#: How far off the rail's centre line an old hole may be and still hold a standoff (common practice: 1/16 in).
+OFF_LINE = Length(INCH * Fraction(1, 16))
 
 
 def rail_line(handrail: Handrail, bands: Sequence[Band]) -> tuple[Length, Band] | None:
@@ -71,7 +79,7 @@ def resolve_rail(
             wall,
         )
         return None
-    overhang = (length - spacing * bays) / 2
+    first = (length - spacing * bays) / 2
     x = row.margins[0] + handrail.end_clearance
     return Rail(
         length=length,
@@ -81,9 +89,8 @@ def resolve_rail(
         height=handrail.section.height,
         thickness=handrail.section.thickness,
         standoff=handrail.standoff,
-        spacing=spacing,
-        overhang=overhang,
-        standoffs=tuple(Standoff(i + 1, x + overhang + spacing * i, y) for i in range(bays + 1)),
+        standoffs=tuple(Standoff(i + 1, x + first + spacing * i, y) for i in range(bays + 1)),
+        placing=_placing(handrail, spec.step),
         pilot=handrail.pilot,
         hole=handrail.hole,
         bolted=handrail.bolt is not None,
@@ -92,6 +99,56 @@ def resolve_rail(
         flange=handrail.bolt.flange if handrail.bolt is not None else None,
         through=band.kind,
     )
+
+
+def _placing(handrail: Handrail, step: Length) -> Placing:
+    nominal = handrail.overhang
+    return Placing(
+        by=handrail.standoffs,
+        overhang=nominal,
+        least_overhang=handrail.min_overhang if handrail.min_overhang is not None else min(LEAST_OVERHANG, nominal),
+        greatest_overhang=handrail.max_overhang if handrail.max_overhang is not None else nominal,
+        least_spacing=min(handrail.min_spacing, handrail.max_spacing),
+        greatest_spacing=handrail.max_spacing,
+        step=step,
+    )
+
+
+def placed(wall: Wall, joint: Joint, printing: Printing, problems: Problems) -> Wall:
+    """The wall with its standoffs where the spec wants them: by the rule, clear of what is in the way, in old holes.
+
+    Where no set is clear, the rule's stays, and the checks say what is in its way. A wall without old holes
+    keeps the rule's.
+    """
+    rail = wall.rail
+    if rail is None or rail.placing.by == "rule":
+        return wall
+    if rail.placing.by == "clear":
+        found = clear_set(rail, tuple(keep_outs(wall, rail, joint)))
+        places = [(x, rail.y) for x in found.places] if found is not None else [(s.x, s.y) for s in rail.standoffs]
+    elif not wall.holes:
+        return replace(wall, rail=replace(rail, placing=replace(rail.placing, by="rule")))
+    else:
+        places = sorted({(h.x, h.y) for h in wall.holes if abs(h.y - rail.y) <= OFF_LINE and rail.x < h.x < rail.right})
+        if len({x for x, _ in places}) < max(2, len(places)):
+            _too_few(wall, rail, len(places), printing, problems)
+            return wall
+    standoffs = tuple(Standoff(number, x, y) for number, (x, y) in enumerate(places, 1))
+    return replace(wall, rail=replace(rail, standoffs=standoffs))
+
+
+def _too_few(wall: Wall, rail: Rail, there: int, printing: Printing, problems: Problems) -> None:
+    size = printing.size
+    counted = ("none of the wall's old holes is", "one of the wall's old holes is")[there] if there < 2 else ""
+    what = (
+        f"standoffs are to go in existing holes, and {counted} within {size(OFF_LINE)} of the rail's centre line at"
+        f" {size(rail.y)} and between its ends, {size(rail.x)} and {size(rail.right)} from the wall's left end"
+        if counted
+        else f"standoffs are to go in existing holes, and two of those on the rail's line at {size(rail.y)} stand one"
+        " over the other"
+    )
+    hint = "give at least two in holes: [{x, y, diameter}], or write standoffs: rule"
+    problems.add(("survey", "walls", wall.name), what, hint, wall.name)
 
 
 def _bolt(handrail: Handrail, survey: SurveyWall, panel: Panel) -> Bolt | None:
@@ -104,4 +161,6 @@ def _bolt(handrail: Handrail, survey: SurveyWall, panel: Panel) -> Bolt | None:
     shortest = stack + least + handrail.bolt.anchor
     longest = stack + most + depth if depth is not None else None
     fitting = [size for size in handrail.bolt.lengths if size >= shortest and (longest is None or size <= longest)]
-    return Bolt(stack, min(fitting, default=None), shortest, longest)
+    return Bolt(
+        stack, min(fitting, default=None), shortest, longest, handrail.bolt.standoff_thread, handrail.bolt.anchor
+    )

@@ -10,6 +10,7 @@ from cabdraw.cab import (
     Joint,
     Layer,
     Obstruction,
+    OldHole,
     Part,
     Place,
     Places,
@@ -24,7 +25,7 @@ from cabdraw.resolve.measured import above_high_point, governing
 from cabdraw.resolve.openings import cut_parts
 from cabdraw.resolve.parts import WallParts
 from cabdraw.resolve.problems import Problems
-from cabdraw.resolve.rail import resolve_rail
+from cabdraw.resolve.rail import placed, resolve_rail
 from cabdraw.resolve.row import margin_places, projection, resolve_row
 from cabdraw.resolve.stack import resolve_stack
 from cabdraw.spec.schema import LayoutWall, Spec, SurveyWall
@@ -58,7 +59,7 @@ def resolve_wall(
         return None
     verified = survey.behind.verified
     fixtures = tuple(Fixture(f.what, Rect(f.x, f.y - finish, f.width, f.height), f.clearance) for f in survey.fixtures)
-    return Wall(
+    wall = Wall(
         name=name,
         width=width,
         height=height,
@@ -86,7 +87,10 @@ def resolve_wall(
         verified=Verified(verified.by, verified.date) if verified is not None else None,
         readings=Readings(survey.width, tuple(height - finish for height in heights), survey.floor),
         places=places,
+        holes=tuple(OldHole(h.x, h.y - finish, h.diameter) for h in survey.holes),
     )
+    wall = placed(wall, joint, Printing.of(spec.units, spec.step), problems)
+    return None if problems.of(name) else wall
 
 
 def _places(spec: Spec, name: WallName, layout: LayoutWall, survey: SurveyWall) -> Places:
@@ -119,6 +123,14 @@ def _within(spec: Spec, name: WallName, survey: SurveyWall, problems: Problems) 
             if top > tallest:
                 what = f"the {thing.what} reaches to {size(top)} from the floor, and the wall is {size(tallest)} high"
                 problems.add(at, what, "y counts from the floor as it was surveyed", name)
+    for index, hole in enumerate(survey.holes):
+        if hole.x > widest or hole.y > tallest:
+            what = (
+                f"the hole at {size(hole.x)} across and {size(hole.y)} up is not on the wall,"
+                f" which is {size(widest)} wide and {size(tallest)} high"
+            )
+            hint = "x counts from the wall's left end, y from the floor as it was surveyed"
+            problems.add(("survey", "walls", name, "holes", index), what, hint, name)
 
 
 def _some_size(

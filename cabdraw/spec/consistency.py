@@ -9,6 +9,7 @@ from cabdraw.spec.bands import stack_problems
 from cabdraw.spec.finishes import finish_problems
 from cabdraw.spec.known import Known
 from cabdraw.spec.schema import Spec, StackItem, WallName
+from cabdraw.spec.site import site_problems
 from cabdraw.units import quoted
 
 
@@ -21,9 +22,11 @@ def problems(spec: Spec, known: Known) -> Iterator[Problem]:
         yield from _rail_walls(spec, known)
         yield from _rail_height(spec, known)
         yield from _bolt(spec, known)
+        yield from _placing(spec, known)
     yield from _ends(spec, known)
     yield from finish_problems(spec, known)
     yield from _rules(spec, known)
+    yield from site_problems(spec, known)
 
 
 def _stacks(spec: Spec) -> Iterator[tuple[Path, tuple[StackItem, ...]]]:
@@ -125,6 +128,25 @@ def _bolt(spec: Spec, known: Known) -> Iterator[Problem]:
     if least > greatest:
         what = f"the least engagement, {quoted(least.typed)}, is more than the greatest, {quoted(greatest.typed)}"
         yield Problem(path, what, "write the least first")
+
+
+def _placing(spec: Spec, known: Known) -> Iterator[Problem]:
+    """The limits within which standoffs may be moved hold the nominal overhang; old holes to go in are there."""
+    rail, path = spec.handrail, ("handrail",)
+    assert rail is not None
+    for low, high in (("min_overhang", "overhang"), ("overhang", "max_overhang"), ("min_spacing", "max_spacing")):
+        less, more = getattr(rail, low), getattr(rail, high)
+        stated = {low, high} <= rail.model_fields_set
+        sure = known.there(("units",)) and known.there((*path, low)) and known.there((*path, high))
+        if stated and sure and less > more:
+            key = high if high == "max_overhang" else low
+            what = f"{low}, {quoted(less.typed)}, is more than {high}, {quoted(more.typed)}"
+            yield Problem((*path, key), what, "the one is the least, the other the greatest")
+    walls = dict(spec.survey.walls.named())
+    rails = [walls[name] for name in rail.walls if name in walls]
+    if rail.standoffs == "existing" and not any(wall.holes for wall in rails) and known.whole(("survey", "walls")):
+        what = "standoffs are to go in existing holes, and no wall with a rail has any in survey.walls"
+        yield Problem((*path, "standoffs"), what, "give them as holes: [{x, y, diameter}], or write standoffs: rule")
 
 
 def _ends(spec: Spec, known: Known) -> Iterator[Problem]:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from typing import Annotated
+from typing import Annotated, get_args
 
 from pydantic import Field, model_validator
 
+from cabdraw.cab import PlacedBy
 from cabdraw.spec.fields import choice, sized, wrong
 from cabdraw.spec.section import Section, WallName, inches
 from cabdraw.units import Length
@@ -82,6 +83,20 @@ class Handrail(Section):
     end_clearance: RailRun = Field(description="end of the row of panels to end of the rail", examples=["4", "100"])
     overhang: RailRun = Field(description="end of the rail to the first standoff, nominal", examples=["6", "150"])
     max_spacing: Spacing = Field(description="greatest spacing of the standoffs", examples=["30", "750"])
+    standoffs: Annotated[PlacedBy, choice(*get_args(PlacedBy))] = Field(
+        "rule",
+        description="rule: evenly, by overhang and max_spacing; clear: moved as little as keeps every hole clear;"
+        " existing: in the holes of survey.walls",
+    )
+    min_overhang: RailRun | None = Field(
+        None, description="end of the rail to the first standoff, least where standoffs are moved"
+    )
+    max_overhang: RailRun | None = Field(
+        None, description="end of the rail to the first standoff, greatest where standoffs are moved"
+    )
+    min_spacing: Spacing = Field(
+        inches(4), description="least spacing of the standoffs where they are moved: room for a hand and a driver"
+    )
     centre: BandPlace | None = Field(
         None, description="the rail's centre line above the finished floor, on walls without a backer"
     )

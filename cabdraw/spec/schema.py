@@ -11,9 +11,10 @@ from typing import Annotated, Any, Literal
 
 from pydantic import Field, PlainValidator
 
-from cabdraw.spec.fields import Date, Percent, ScaleText, Text, Units, YesNo, choice, scalar, shown, sized, wrong
+from cabdraw.spec.fields import Date, ScaleText, Text, Units, YesNo, choice, scalar, shown, sized, wrong
 from cabdraw.spec.finishes import BandFinishes, Finishes, FinishItem, WallFinishes
 from cabdraw.spec.handrail import Bolt, Handrail, RailSection
+from cabdraw.spec.install import Install
 from cabdraw.spec.layout import (
     BandKind,
     BandSize,
@@ -30,6 +31,7 @@ from cabdraw.spec.layout import (
 from cabdraw.spec.practice import MATERIALS, SHOP, MaterialsOfCar, ShopPractice
 from cabdraw.spec.profiles import Profiles
 from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches
+from cabdraw.spec.site import FixingsOfCar, LabelsOfCar, Tolerances
 from cabdraw.spec.stock import StockOnHand
 from cabdraw.spec.survey import (
     Behind,
@@ -48,7 +50,7 @@ from cabdraw.units import Length
 
 __all__ = [
     "WALLS", "BandFinishes", "BandKind", "BandSize", "Behind", "Bolt", "CarMass", "CornerTrim", "FinishItem",
-    "Finishes", "Fixings", "Fixture", "Front", "FrontTrim", "Handrail", "Job", "Joint", "Layer", "Layout",
+    "Finishes", "Fixture", "Front", "FrontTrim", "Handrail", "Job", "Joint", "Layer", "Layout",
     "LayoutWall", "LayoutWalls", "Obstruction", "Panel", "RailSection", "Return", "Revision", "Section",
     "SheetChoice", "Spec", "StackItem", "Survey", "SurveyWall", "SurveyWalls", "Transom", "Verification",
     "WallFinishes", "WallName",
@@ -60,7 +62,6 @@ SHEET_SIZES = (
     "ANSI A", "ANSI B", "ANSI C", "ANSI D", "ANSI E",
     "ARCH A", "ARCH B", "ARCH C", "ARCH D", "ARCH E",
 )  # fmt: skip
-Spacing = Annotated[Length, sized("a spacing", "10", "5000")]
 
 
 class Revision(Section):
@@ -87,18 +88,6 @@ class Job(Section):
     date: Date | None = Field(None, description="the date of issue, year-month-day")
     revision: Text | None = Field(None, description="the revision's mark")
     revisions: Annotated[tuple[Revision, ...], MANY] = Field((), description="the revision table, oldest first")
-
-
-class Fixings(Section):
-    """Greatest spacings of screws and studs, and spares."""
-
-    base_screws: Spacing | None = Field(None, description="greatest spacing of the screws that hold the base")
-    spline_screws: Spacing | None = Field(None, description="greatest spacing of the screws that hold a spline")
-    pad_studs: Spacing | None = Field(None, description="greatest spacing of the pad studs")
-    pad_stud_end: Annotated[Length, sized("this", "0", "3000")] | None = Field(
-        None, description="greatest distance of the end studs from the ends"
-    )
-    spares: Percent = Field(Fraction(0), description="spare hardware")
 
 
 class SheetChoice(Section):
@@ -133,7 +122,10 @@ class Spec(Section):
     layout: Layout = Field(description="the panelling wanted")
     handrail: Handrail | None = Field(None, description="the handrail")
     finishes: Finishes | None = Field(None, description="what each band and tier is faced with, and how it looks")
-    fixings: Fixings | None = Field(None, description="spacings of screws and studs")
+    fixings: FixingsOfCar | None = Field(None, description="spacings of screws and studs, sealant, tape, spares")
+    tolerances: Tolerances | None = Field(None, description="how far things may be off")
+    labels: LabelsOfCar | None = Field(None, description="the label stock that parts' labels are printed on")
+    install: Install = Field(Install(tile=None, level_line=None), description="what the installer's papers are printed on")
     stock: StockOnHand | None = Field(None, description="the sheets and bars that parts are cut from")
     profiles: Profiles | None = Field(None, description="how the sheet-metal parts are bent")
     materials: MaterialsOfCar = Field(MATERIALS, description="what parts are made of, and what that weighs")

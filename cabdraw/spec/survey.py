@@ -48,6 +48,16 @@ class Behind(Section):
     obstructions: Annotated[tuple[Obstruction, ...], MANY] = Field((), description="what lies there")
 
 
+class Hole(Section):
+    """A hole that is in the shell already, of an old handrail say."""
+
+    x: Across = Field(description="its middle, from the wall's left end", examples=["20", "500"])
+    y: Across = Field(description="its middle, from the floor as surveyed", examples=["34", "860"])
+    diameter: Annotated[Length, sized("a hole", "0.5", "300")] | None = Field(
+        None, description="its diameter; taken to be that of a new hole if left out"
+    )
+
+
 class Fixture(Section):
     """Something on the room side that panels are cut round, an operating panel say."""
 
@@ -80,6 +90,7 @@ class SurveyWall(Section):
         Behind(verified=None, depth=None, obstructions=()), description="what is known of the space behind"
     )
     fixtures: Annotated[tuple[Fixture, ...], MANY] = Field((), description="what stands on the wall and stays")
+    holes: Annotated[tuple[Hole, ...], MANY] = Field((), description="holes that are in the shell already")
 
 
 class SurveyWalls(Section):

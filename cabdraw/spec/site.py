@@ -1,0 +1,155 @@
+"""The format's fixings, tolerances and labels: what the installer works with."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import TYPE_CHECKING, Annotated, Any, Literal
+
+from pydantic import Field, PlainValidator
+
+from cabdraw.errors import Path, Problem
+from cabdraw.install.practice import SealedAt, TapedAt
+from cabdraw.spec.fields import Percent, choice, scalar, shown, sized, wrong
+from cabdraw.spec.known import Known
+from cabdraw.spec.section import MANY, Section, inches
+from cabdraw.units import INCH, ZERO, Length, Printing, mm
+
+if TYPE_CHECKING:
+    from cabdraw.spec.schema import Spec
+
+Spacing = Annotated[Length, sized("a spacing", "10", "5000")]
+
+#: Millilitres in one US fluid ounce, exact by definition (231 cubic inches to 128 of them).
+FLUID_OUNCE = Fraction(231, 128) * INCH**3 / 1000
+_VOLUME = re.compile(r"(?P<number>[0-9]{1,4}(?:\.[0-9]{1,3})?)\s*(?P<unit>ml|fl\.?\s?oz\.?|oz\.?)", re.IGNORECASE)
+_LEAST_VOLUME, _MOST_VOLUME = 20, 2000
+
+
+def _volume(value: Any) -> Fraction:
+    text = scalar(value, "a volume", "300 ml, 10.1 fl oz")
+    match = _VOLUME.fullmatch(text.strip())
+    if match is None:
+        raise wrong(f"{shown(text)} is not a volume with its unit", "write e.g. 300 ml, 10.1 fl oz")
+    found = Fraction(match["number"]) * (1 if match["unit"].lower() == "ml" else FLUID_OUNCE)
+    if not _LEAST_VOLUME <= found <= _MOST_VOLUME:
+        raise wrong(f"{shown(text)} is {float(found):.0f} ml, and no cartridge is", "is the unit right?")
+    return found
+
+
+def _few(value: Any) -> int:
+    text = scalar(value, "how many", "2").strip()
+    if not (text.isascii() and text.isdecimal() and 1 <= len(text) <= 2):
+        raise wrong(f"{shown(text)} is not a number from 0 to 99", "write e.g. 2")
+    return int(text)
+
+
+def _some(value: Any) -> int:
+    text = scalar(value, "how many", "2").strip()
+    if not (text.isascii() and text.isdecimal() and len(text) <= 2 and int(text) >= 1):
+        raise wrong(f"{shown(text)} is not a number from 1 to 99", "write e.g. 2")
+    return int(text)
+
+
+Few = Annotated[int, PlainValidator(_few)]
+Some = Annotated[int, PlainValidator(_some)]
+
+
+class SealantOfCar(Section):
+    """The sealant: its bead and its cartridges."""
+
+    bead: Annotated[Length, sized("a bead's diameter", "1", "30")] = Field(
+        description="diameter of the bead", examples=["1/4", "6"]
+    )
+    cartridge: Annotated[Fraction, PlainValidator(_volume)] = Field(
+        Fraction(300), description="what a cartridge holds; 300 ml (10.1 fl oz) if left out", examples=["300 ml"]
+    )
+    along: Annotated[
+        tuple[Annotated[SealedAt, choice("returns", "corners", "ceiling")], ...], Field(min_length=1, max_length=9)
+    ] = Field(("returns",), description="where it runs; never the floor, where the vents are", examples=[["returns"]])
+
+
+class FixingsOfCar(Section):
+    """Greatest spacings of screws, studs and packers, what else holds and seals, and spares."""
+
+    base_screws: Spacing | None = Field(None, description="greatest spacing of the screws that hold the base")
+    spline_screws: Spacing | None = Field(None, description="greatest spacing of the screws that hold a spline")
+    pad_studs: Spacing | None = Field(None, description="greatest spacing of the pad studs")
+    pad_stud_end: Annotated[Length, sized("this", "0", "3000")] | None = Field(
+        None, description="greatest distance of the end studs from the ends"
+    )
+    spares: Percent = Field(Fraction(0), description="spare hardware")
+    screw_reach: Annotated[Length, sized("this", "1", "100")] = Field(
+        inches(1, 2), description="how far a screw may come out behind the shell; 1/2 in if left out"
+    )
+    packers: Spacing | None = Field(None, description="greatest spacing of the packers that keep the air gap")
+    shims: Few = Field(0, description="how many shims go with each packer")
+    tape: Annotated[tuple[Annotated[TapedAt, choice("trims", "reveals")], ...], MANY] = Field(
+        (), description="what is held with double-sided tape: trims, reveals", examples=[["trims"]]
+    )
+    sealant: SealantOfCar | None = Field(None, description="the sealant")
+
+
+class Tolerances(Section):
+    """How far things may be off."""
+
+    block: Annotated[Length, sized("a tolerance", "0.05", "10")] | None = Field(
+        None, description="how far a spacer block may be off the gap that it sets", examples=["1/32", "0.5"]
+    )
+
+
+LabelSide = Annotated[Length, sized("a label's side", "20", "300")]
+LabelGap = Annotated[Length, sized("this", "0", "200")]
+
+
+class LabelsOfCar(Section):
+    """The label stock; what is left out of a stock's margins puts the labels in the middle of the paper."""
+
+    paper: Annotated[Literal["Letter", "A4"], choice("Letter", "A4")] | None = Field(
+        None, description="the paper; Letter or A4 by the spec's units if left out"
+    )
+    columns: Some = Field(description="how many labels side by side", examples=["2"])
+    rows: Some = Field(description="how many labels one under another", examples=["4"])
+    width: LabelSide = Field(description="a label's width", examples=["4", "96"])
+    height: LabelSide = Field(description="a label's height", examples=["2", "68"])
+    left: LabelGap | None = Field(None, description="left edge of the paper to the first label", examples=["5"])
+    top: LabelGap | None = Field(None, description="top edge of the paper to the first label", examples=["10"])
+    gap_x: LabelGap = Field(ZERO, description="between labels side by side")
+    gap_y: LabelGap = Field(ZERO, description="between labels one under another")
+
+
+#: Papers for labels, upright, in mm.
+PAPERS: dict[str, tuple[Length, Length]] = {
+    "Letter": (Length(INCH * Fraction(17, 2)), Length(INCH * 11)),
+    "A4": (mm(210), mm(297)),
+}
+
+
+def paper_of(spec: Spec) -> Literal["Letter", "A4"]:
+    """The labels' paper: as stated, or by the spec's units."""
+    if spec.labels is not None and spec.labels.paper is not None:
+        return spec.labels.paper
+    return "Letter" if spec.units == "inch" else "A4"
+
+
+def site_problems(spec: Spec, known: Known) -> Iterator[Problem]:
+    """Labels that run off their paper; a block's tolerance finer than what blocks are cut to."""
+    path: Path = ("tolerances", "block")
+    block = spec.tolerances.block if spec.tolerances is not None else None
+    if block is not None and 2 * block < spec.step and known.there(path) and known.there(("increment",)):
+        size = Printing.of(spec.units, spec.step)
+        what = f"blocks are cut to {size.size(spec.step)}, so not all can be within {size.decimal(block)} of their gap"
+        yield Problem(path, what, f"make it at least half the increment, {size.decimal(spec.step / 2)}")
+    labels = spec.labels
+    if labels is None or not known.whole(("labels",)) or not known.there(("units",)):
+        return
+    paper = paper_of(spec)
+    printing = Printing.of(spec.units, spec.step)
+    across = (labels.columns, labels.width, labels.gap_x, labels.left, "columns", "width")
+    down = (labels.rows, labels.height, labels.gap_y, labels.top, "rows", "height")
+    for (count, side, gap, start, many, each), whole in zip((across, down), PAPERS[paper], strict=True):
+        needed = side * count + gap * (count - 1) + (start or ZERO)
+        if needed > whole:
+            what = f"{count} {many} take {printing.size(needed)}, and {paper} is {printing.size(whole)}"
+            yield Problem(("labels", many), what, f"make {many} or {each} less")
