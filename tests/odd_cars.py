@@ -151,7 +151,7 @@ ODD: dict[str, dict[str, Any]] = {
         f"{size} {scale}": car(sheet={"size": size, "scale": scale})
         for size, scale in (
             ("A4", "auto"), ("A0", "auto"), ("ANSI A", "auto"), ("ANSI B", "auto"), ("ARCH D", "auto"),
-            ("A3", "1:20"), ("A3", "1:5"), ("A1", "1:50"),
+            ("A3", "1:20"), ("A3", "1:5"), ("A1", "1:25"),
         )
     },
 }  # fmt: skip
