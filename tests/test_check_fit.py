@@ -260,3 +260,18 @@ def test_a_place_that_nothing_covers_is_found(by: Length, leaves: bool) -> None:
 def test_a_part_that_is_gone_leaves_its_place_uncovered() -> None:
     car = cab()
     assert [f.code for f in findings(tampered(car, "base-back", visible=None))] == ["fit-leftover"]
+
+
+def test_a_stack_of_nothing_but_gaps_has_nothing_to_find() -> None:
+    empty = cab({"layout.stack": [{"gap": "fill"}], "handrail": GONE})
+    assert findings(empty) == ()
+    assert not any(wall.parts for wall in empty.walls.values())
+
+
+def test_an_overlap_that_makes_up_for_an_open_place_hides_neither() -> None:
+    car = cab()
+    rect = visible(car, "lower-back-1")
+    moved = tampered(car, "lower-back-1", visible=replace(rect, x=rect.x + mm(1)))
+    assert [finding.code for finding in findings(moved)] == ["fit-overlap", "fit-leftover"]
+    outside = tampered(car, "lower-back-1", visible=replace(rect, x=rect.x - mm(1)))
+    assert [finding.code for finding in findings(outside)] == ["fit-leftover"]

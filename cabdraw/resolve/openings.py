@@ -108,23 +108,49 @@ def seen(part: Part) -> BaseGeometry:
 
 
 def coverage(wall: Wall) -> tuple[tuple[str, str, float], ...]:
-    """Where visible parts of a wall overlap, as (mark, mark, square mm), and what they leave open, as (mark, "", ...).
+    """Where visible parts of a wall overlap, as (mark, mark, square mm), and what they leave open, as (place, "", ...).
 
     The rail stands off the wall and is left out; margins, gap bands and fixtures' openings are meant to be open.
     """
     parts = [part for part in wall.parts if part.visible is not None and part.kind != "handrail"]
     shapes = [seen(part) for part in parts]
-    first, second = shapely.STRtree(shapes).query(shapes)
-    pairs = sorted((int(i), int(j)) for i, j in zip(first, second, strict=True) if i < j)
-    areas = shapely.area(shapely.intersection([shapes[i] for i, _ in pairs], [shapes[j] for _, j in pairs]))
-    wrong = [
-        (parts[i].mark, parts[j].mark, float(area)) for (i, j), area in zip(pairs, areas, strict=True) if area > NOTHING
-    ]
-    open_bands = [band for band in wall.bands if band.kind == "gap"]
-    meant = [polygon(Rect(wall.margins[0], band.y, wall.run, band.height)) for band in open_bands]
-    meant += [polygon(fixture.opening) for fixture in wall.fixtures]
-    row = box(float(wall.margins[0]), 0.0, float(wall.row_end), float(wall.height))
-    for rest in pieces(row.difference(shapely.union_all([*shapes, *meant]))):
+    bounds = [shape.bounds for shape in shapes]
+    wrong: list[tuple[str, str, float]] = []
+    for i, j in _near(shapes, bounds):
+        area = shapes[i].intersection(shapes[j]).area
+        if area > NOTHING:
+            wrong.append((parts[i].mark, parts[j].mark, area))
+    row = (float(wall.margins[0]), 0.0, float(wall.row_end), float(wall.height))
+    gaps = [polygon(Rect(wall.margins[0], band.y, wall.run, band.height)) for band in wall.bands if band.kind == "gap"]
+    whole = box(*row)
+    apart = not wrong and not wall.fixtures and all(_inside(bound, row) for bound in bounds)
+    if apart and abs(whole.area - sum(shape.area for shape in (*shapes, *gaps))) <= NOTHING:
+        # Shapes inside the row that do not overlap leave nothing open if their areas add up to it.
+        return ()
+    meant = [*gaps, *(polygon(fixture.opening) for fixture in wall.fixtures)]
+    for rest in pieces(whole.difference(shapely.union_all([*shapes, *meant]))):
         x0, y0, x1, y1 = rest.bounds
         wrong.append((f"x {x0:.1f} to {x1:.1f}, y {y0:.1f} to {y1:.1f} mm", "", rest.area))
     return tuple(wrong)
+
+
+#: A shape's least x and y, then its greatest, in floating millimetres.
+Bounds = tuple[float, float, float, float]
+
+
+def _near(shapes: Sequence[BaseGeometry], bounds: Sequence[Bounds]) -> list[tuple[int, int]]:
+    """Pairs of shapes whose bounds do more than touch, in order."""
+    if not shapes:
+        return []
+    pairs = zip(*shapely.STRtree(shapes).query(shapes).tolist(), strict=True)
+    return sorted((i, j) for i, j in pairs if i < j and _overlap(bounds[i], bounds[j]) > NOTHING)
+
+
+def _overlap(a: Bounds, b: Bounds) -> float:
+    across, up = min(a[2], b[2]) - max(a[0], b[0]), min(a[3], b[3]) - max(a[1], b[1])
+    return across * up if across > 0 and up > 0 else 0.0
+
+
+def _inside(a: Bounds, b: Bounds) -> bool:
+    slack = 1e-6
+    return a[0] >= b[0] - slack and a[1] >= b[1] - slack and a[2] <= b[2] + slack and a[3] <= b[3] + slack
