@@ -8,7 +8,7 @@ from cabdraw.cab import Cab
 from cabdraw.compare import Comparison
 from cabdraw.draw.clouds import revised
 from cabdraw.draw.cover import cover, notes_sheet, overflow
-from cabdraw.draw.details import detail_sheet, pages
+from cabdraw.draw.detail_sheets import detail_sheet, pages
 from cabdraw.draw.elevation import elevation
 from cabdraw.draw.front import can_draw, front
 from cabdraw.draw.paper import paper
