@@ -225,3 +225,20 @@ def test_a_fill_that_rounds_down_to_nothing_takes_what_is_left() -> None:
     assert bands[-1].height > ZERO
     with pytest.raises(BadSpec):
         cab({"layout.stack": [{"base": "6"}, {"full": "86.25"}, {"gap": "fill"}], "handrail": GONE})
+
+
+def test_bands_that_say_where_they_stand_may_touch_one_another_the_floor_and_the_ceiling() -> None:
+    touching = [
+        {"bumper": {"height": "10", "centre": "5"}}, {"reveal": "0"}, {"bumper": {"height": "21", "centre": "20 1/2"}},
+        {"reveal": "0"}, {"backer": {"height": "6", "centre": "34"}}, {"reveal": "1/2"}, {"upper": "fill"},
+        {"reveal": "0"}, {"crown": {"height": "4", "centre": "90 1/4"}},
+    ]  # fmt: skip
+    bands = cab({"layout.stack": touching}).walls["back"].bands
+    assert [band.y for band in bands if band.kind != "reveal"] == [
+        ZERO,
+        inch(10),
+        inch(31),
+        inch("75/2"),
+        inch("353/4"),
+    ]
+    assert bands[-1].top == inch("369/4")

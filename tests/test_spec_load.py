@@ -148,8 +148,8 @@ def test_one_mistake_is_one_error() -> None:
 
 
 def test_an_error_in_one_section_hides_none_between_others() -> None:
-    errors = refusal(small(("front_gap: 1", "front_gap: x\n  rear_gap: 1"), ("car: Car 2", "ca: 2")))
-    assert [error.split(": ")[1] for error in errors] == ["job", "layout.front_gap", "layout.rear_gap"]
+    errors = refusal(small(("front_gap: 1", "front_gap: x\n  corner_trim: {width: 2}"), ("car: Car 2", "ca: 2")))
+    assert [error.split(": ")[1] for error in errors] == ["job", "layout.front_gap", "layout.corner_trim"]
 
 
 def test_thousands_of_errors_are_cut_short() -> None:

@@ -175,3 +175,13 @@ def test_nothing_found_is_an_error(car: Worked) -> None:
     wrong = [finding for finding in car.record["findings"] if finding["severity"] == "error"]
     assert wrong == []
     assert "fabrication" not in {finding["stops"] for finding in car.record["findings"]}
+
+
+def test_the_formats_own_example_resolves_with_every_key_that_it_shows() -> None:
+    cab = resolve(load(HERE / "worked" / "every-key.yaml"))
+    assert [finding.message for finding in findings(cab) if finding.severity == "error"] == []
+    assert list(cab.walls) == ["back", "left", "right"]
+    assert [part.mark for part in cab.trims] == [
+        "corner-trim-left", "corner-trim-right", "front-trim-left-1", "front-trim-left-2", "front-trim-right-1",
+        "front-trim-right-2",
+    ]  # fmt: skip

@@ -150,16 +150,12 @@ def _placing(spec: Spec, known: Known) -> Iterator[Problem]:
 
 
 def _ends(spec: Spec, known: Known) -> Iterator[Problem]:
-    """What stands at the ends of rows: the rear gap, and trims."""
+    """What stands at the ends of rows: trims. A rear gap may stand beside a back wall, as a shop's usual one does."""
     layout, front = spec.layout, spec.survey.front
     back = layout.walls.back is not None
     sides = layout.walls.left is not None or layout.walls.right is not None
     if known.keys(("layout", "walls")):
-        path: Path = ("layout", "rear_gap")
-        if layout.rear_gap is not None and back and known.whole(path):
-            what = f"{quoted(layout.rear_gap.typed)} does nothing, as there is a back wall"
-            yield Problem(path, what, "take it out; corner_gap is the gap at the back corners")
-        path = ("layout", "corner_trim")
+        path: Path = ("layout", "corner_trim")
         if layout.corner_trim is not None and not (back and sides):
             what = "there is no inside corner, which takes a back wall and a side wall in layout.walls"
             yield Problem(path, what, "take it out")
