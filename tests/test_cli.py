@@ -53,6 +53,7 @@ def bad(name: str) -> None:
 def no_drawings(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only `resolved.json`: quick, where the drawings are not what is asked."""
     monkeypatch.setattr(package, "DRAWINGS", ())
+    monkeypatch.setattr(package, "_sheets", lambda *_: ())
 
 
 def found(monkeypatch: pytest.MonkeyPatch, *findings: Finding) -> None:
@@ -107,10 +108,12 @@ def test_draw_writes_the_whole_package(run: Run) -> None:
     assert written == sorted(
         [".cabdraw.json", "resolved.json"]
         + [f"drawings/elevation-{wall}.{kind}" for wall in WALLS for kind in ("dxf", "svg")]
+        + [f"drawings/look-{wall}.svg" for wall in WALLS]
+        + ["drawings/set.dxf", "drawings/set.pdf"]
         + [f"site/drill-{wall}.{kind}" for wall in WALLS for kind in ("svg", "pdf")]
     )
     assert said.out.startswith("larkspur-car-2 ... drawn, ")
-    assert "13 files in out/larkspur-car-2\n" in said.out
+    assert "18 files in out/larkspur-car-2\n" in said.out
     assert json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["cabdraw"] == 1
 
 
@@ -119,7 +122,7 @@ def test_only_one_wall(run: Run) -> None:
     said = run("draw", "larkspur-car-2.yaml", "--wall", "back")
     assert said.status == 0
     assert sorted(path.name for path in Path("out/larkspur-car-2").rglob("*-*.*")) == [
-        "drill-back.pdf", "drill-back.svg", "elevation-back.dxf", "elevation-back.svg",
+        "drill-back.pdf", "drill-back.svg", "elevation-back.dxf", "elevation-back.svg", "look-back.svg",
     ]  # fmt: skip
     assert "removed, of an earlier run: drawings/elevation-left.dxf, " in said.out
     assert list(json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["walls"]) == list(WALLS)
@@ -131,7 +134,7 @@ def test_several_walls_into_a_folder_of_ones_own(run: Run) -> None:
         == 0
     )
     names = {path.stem for path in Path("a/b/larkspur-car-2/drawings").iterdir()}
-    assert names == {"elevation-left", "elevation-back"}
+    assert names == {"elevation-left", "elevation-back", "look-left", "look-back"}
     assert not Path("out").exists()
 
 
@@ -179,6 +182,7 @@ def test_the_shop_folder_is_withheld_while_a_finding_stops_fabrication(monkeypat
 
     drawing = package.Drawing("fabricator", one_wall, lambda *_: None, {"shop/{wall}.dxf": lambda *_: b"cut me"})  # type: ignore
     monkeypatch.setattr(package, "DRAWINGS", (drawing,))
+    monkeypatch.setattr(package, "_sheets", lambda *_: ())
     cab = package.look(Path("larkspur-car-2.yaml")).cab
     assert set(package.build(cab, ())) == {"resolved.json", "shop/back.dxf"}
     assert set(package.build(cab, (WARNS,))) == {"resolved.json", "shop/back.dxf"}
