@@ -173,6 +173,18 @@ def test_texts_keep_clear_of_each_other_on_every_paper(name: str, size: str) -> 
             assert high < sheet.height - 5.0
 
 
+def test_many_finishes_are_all_named_on_the_smallest_paper() -> None:
+    text = (SPECS / "orchard-street-service-car.yaml").read_text(encoding="utf-8").replace("size: A2", "size: A4")
+    before, _, rest = text.partition("finishes:\n")
+    bands = ("lower", "middle", "upper", "backer", "bumper", "crown", "base", "frieze", "reveal", "rail")
+    each = "".join(f"  {band}: {{name: Finish of the {band}, colour: oak}}\n" for band in bands)
+    made = resolve(loads(f"{before}finishes:\n{each}{rest[rest.index('fixings:') :]}"))
+    sheet = look(made, "left", ())
+    said = " ".join(word.text for word in words(sheet))
+    assert all(f"F{number} " in said and f"Finish of the {band}" in said for number, band in enumerate(bands, 1))
+    assert list(texts_that_meet(sheet)) == []
+
+
 def test_the_picture_stays_clear_of_the_column() -> None:
     made = car()
     for wall in made.walls:

@@ -175,19 +175,32 @@ def _legend(cab: Cab, wall: Wall, area: Area) -> tuple[list[Shape], list[View]]:
         samples.append(view)
         shapes.append(Polyline("DIMENSION", Area(area.left, y - high, area.left + wide, y).corners, True))
         left = area.left + wide + 4.0
-        room = area.right - left
-        code, size = fitted(finish.code, room, 3.5, True)
-        shapes.append(Text("TEXT", (left, y), code, size, up="top", bold=True))
-        under = y - 6.0
-        lines = [(line, 2.5) for line in wrapped(finish.name, room, 2.5)]
-        lines += [(line, 1.8) for line in wrapped(finish.material or "", room, 1.8)]
-        lines += [(line, 1.8) for line in wrapped(", ".join(bands), room, 1.8)]
-        for line, height in lines:
-            if under - height >= y - pitch + 1.0:
-                shapes.append(Text("TEXT", (left, under), line, height, up="top"))
-            under -= height * 1.5 + 0.7
+        shapes += _named(finish, bands, Area(left, y - pitch + 1.0, area.right, y))
         y -= pitch
     return shapes, samples
+
+
+def _named(finish: Finish, bands: Sequence[str], area: Area) -> Iterator[Shape]:
+    """A finish's code, name, material and bands, as many lines as there is room for; a sign where some are left out."""
+    if area.height < 9.0:
+        text, size = fitted(f"{finish.code}  {finish.name}", area.width, 2.5, True)
+        yield Text("TEXT", (area.left, area.high), text, size, up="top", bold=True)
+        return
+    code, size = fitted(finish.code, area.width, 3.5, True)
+    yield Text("TEXT", (area.left, area.high), code, size, up="top", bold=True)
+    lines = [(line, 2.5) for line in wrapped(finish.name, area.width, 2.5)]
+    lines += [(line, 1.8) for line in wrapped(finish.material or "", area.width, 1.8)]
+    lines += [(line, 1.8) for line in wrapped(", ".join(bands), area.width, 1.8)]
+    under = area.high - 6.0
+    for number, (line, height) in enumerate(lines):
+        after = under - height * 1.5 - 0.7
+        last = number + 1 < len(lines) and after - lines[number + 1][1] < area.low
+        if last:
+            line, height = fitted(f"{line} …", area.width, height)
+        yield Text("TEXT", (area.left, under), line, height, up="top")
+        if last:
+            return
+        under = after
 
 
 def _foot(cab: Cab, area: Area, scale: float) -> tuple[list[Shape], float]:
