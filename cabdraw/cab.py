@@ -18,6 +18,7 @@ from cabdraw.rail import PlacedBy as PlacedBy
 from cabdraw.rail import Placing as Placing
 from cabdraw.rail import Rail as Rail
 from cabdraw.rail import Standoff as Standoff
+from cabdraw.rule import Rule
 from cabdraw.shop.practice import Practice
 from cabdraw.shop.stock import Stock
 from cabdraw.units import ZERO, Length, Mass, Printing
@@ -380,12 +381,15 @@ class Cab:
     mass: CarMass
     fixings: Fixings | None
     rules: tuple[str, ...]
+    """The sets of rules that the spec names."""
     sheet: Sheet
     practice: Practice
     site: Site
     tile: TileSize
     """Paper of the tiled drilling template and of its local sheets."""
     stock: Stock | None = None
+    published: tuple[Rule, ...] = ()
+    """The rules of those sets, and those that hold for every car."""
     finishes: Mapping[str, Finish] = field(default_factory=dict)
     """The finish of each band on every wall: a tier, backer, bumper, crown, base, frieze, reveal, trim or rail."""
     wall_finishes: Mapping[WallName, Mapping[str, Finish]] = field(default_factory=dict)

@@ -9,13 +9,14 @@ from cabdraw.check.fit import fit
 from cabdraw.check.fixtures import fixtures
 from cabdraw.check.mass import mass
 from cabdraw.check.metal import metal
+from cabdraw.check.published import published
 from cabdraw.check.rail import rails
 from cabdraw.errors import Finding
 
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, fixtures, drilling, metal, mass, rails)
+FAMILIES = (fit, fixtures, drilling, metal, mass, rails, published)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

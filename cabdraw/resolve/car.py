@@ -69,6 +69,7 @@ def resolve(document: Document) -> Cab:
         fixings=resolve_fixings(spec),
         site=resolve_site(spec),
         rules=spec.rules,
+        published=document.rules,
         practice=resolve_practice(spec),
         tile=spec.install.tile or ("Letter" if spec.units == "inch" else "A4"),
         stock=resolve_stock(spec),

@@ -9,8 +9,10 @@ from typing import Any
 from pydantic import ValidationError
 
 from cabdraw.errors import BadSpec, Path, Problem, SpecError
+from cabdraw.rule import Rule
 from cabdraw.spec.consistency import problems
 from cabdraw.spec.known import Known, replaced, without
+from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
 from cabdraw.spec.said import example, nearest, once, sample, say, slot
 from cabdraw.spec.schema import Spec
 from cabdraw.spec.source import MOST_ERRORS, Source, parse_source, read_source, spec_error
@@ -24,6 +26,8 @@ class Document:
     spec: Spec
     source: Source
     name: str
+    rules: tuple[Rule, ...] = ()
+    """The published rules that it is held against: those for every car, and those of the sets that it names."""
 
     def locate(self, problem: Problem) -> SpecError:
         """The problem as an error with its place in the file."""
@@ -32,7 +36,7 @@ class Document:
 
 def load(path: FilePath | str) -> Document:
     """Read a spec file; raises `BadSpec` with everything that is wrong in it, in the order of the file."""
-    return _document(read_source(FilePath(path)))
+    return _document(read_source(FilePath(path)), FilePath(path).parent)
 
 
 def loads(text: str | bytes, name: str = "spec.yaml") -> Document:
@@ -48,7 +52,20 @@ def locate(source: Source, problem: Problem) -> SpecError:
     return spec_error(source.name, line, column, path, problem.what, problem.hint)
 
 
-def _document(source: Source) -> Document:
+def _rules(spec: Spec, source: Source, folder: FilePath) -> tuple[tuple[Rule, ...], list[SpecError]]:
+    """The rules of every set that a spec names; a shop's own file stands beside the spec."""
+    found = list(shipped_rules(ALWAYS))
+    errors: list[SpecError] = []
+    for index, name in enumerate(spec.rules):
+        try:
+            found += shipped_rules(name) if name in shipped() else read_rules(folder / name)
+        except BadSpec as bad:
+            errors.append(locate(source, Problem(("rules", index), f'"{name}" cannot be used', "see the next lines")))
+            errors += bad.errors
+    return tuple(found), errors
+
+
+def _document(source: Source, folder: FilePath = FilePath()) -> Document:
     tree = source.plain()
     version = tree.get("cabdraw", "1")
     if isinstance(version, str) and version.strip().isdecimal() and version.strip() != "1":
@@ -62,7 +79,10 @@ def _document(source: Source) -> Document:
         errors += (locate(source, problem) for problem in problems(spec, known))
     if errors or spec is None:
         raise BadSpec(_in_order(source, errors))
-    return Document(spec, source, FilePath(source.name).stem)
+    rules, wrong = _rules(spec, source, folder)
+    if wrong:
+        raise BadSpec(tuple(wrong))
+    return Document(spec, source, FilePath(source.name).stem, rules)
 
 
 def _in_order(source: Source, errors: list[SpecError]) -> tuple[SpecError, ...]:

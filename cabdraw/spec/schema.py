@@ -30,6 +30,7 @@ from cabdraw.spec.layout import (
 )
 from cabdraw.spec.practice import MATERIALS, SHOP, MaterialsOfCar, ShopPractice
 from cabdraw.spec.profiles import Profiles
+from cabdraw.spec.rules import shipped
 from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches
 from cabdraw.spec.site import FixingsOfCar, LabelsOfCar, Tolerances
 from cabdraw.spec.stock import StockOnHand
@@ -56,7 +57,19 @@ __all__ = [
     "WallFinishes", "WallName",
 ]  # fmt: skip
 
-RuleSet = Annotated[str, choice("us-ada", "us-ca", "us-wa", "eu")]
+
+def _rule_set(value: Any) -> str:
+    """The name of a set that comes with cabdraw, in small letters, or the path of a file of a shop's own."""
+    text = scalar(value, "a set of rules", "us-ada").strip()
+    if text.lower() in shipped():
+        return text.lower()
+    if text.lower().endswith((".yaml", ".yml")) and text.isprintable():
+        return text
+    known = ", ".join(shipped())
+    raise wrong(f"{shown(text)} is not known here", f"write one of {known}, or the name of a file, e.g. our-rules.yaml")
+
+
+RuleSet = Annotated[str, PlainValidator(_rule_set)]
 SHEET_SIZES = (
     "A4", "A3", "A2", "A1", "A0",
     "ANSI A", "ANSI B", "ANSI C", "ANSI D", "ANSI E",
