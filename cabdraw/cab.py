@@ -354,6 +354,16 @@ class Survey:
 
 
 @dataclass(frozen=True, slots=True)
+class Tolerances:
+    """How far sizes may be off, either way: cut parts, the survey, gaps set with blocks; and the last visible gap."""
+
+    cutting: Length
+    survey: Length
+    setting: Length
+    gap: Length
+
+
+@dataclass(frozen=True, slots=True)
 class Sheet:
     """The paper that drawings go on: a size by name, a scale, or auto, and whether figures stand in both units."""
 
@@ -388,6 +398,8 @@ class Cab:
     tile: TileSize
     """Paper of the tiled drilling template and of its local sheets."""
     stock: Stock | None = None
+    tolerances: Tolerances | None = None
+    """None where the spec gives none that chains could be held against."""
     published: tuple[Rule, ...] = ()
     """The rules of those sets, and those that hold for every car."""
     finishes: Mapping[str, Finish] = field(default_factory=dict)

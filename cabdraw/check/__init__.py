@@ -11,12 +11,13 @@ from cabdraw.check.mass import mass
 from cabdraw.check.metal import metal
 from cabdraw.check.published import published
 from cabdraw.check.rail import rails
+from cabdraw.check.tolerance import tolerance
 from cabdraw.errors import Finding
 
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, fixtures, drilling, metal, mass, rails, published)
+FAMILIES = (fit, fixtures, drilling, metal, mass, rails, tolerance, published)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

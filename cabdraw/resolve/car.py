@@ -22,7 +22,7 @@ from cabdraw.resolve.front import corner_trims, front_trims, resolve_front
 from cabdraw.resolve.measured import governing
 from cabdraw.resolve.practice import resolve_practice
 from cabdraw.resolve.problems import Problems
-from cabdraw.resolve.site import resolve_fixings, resolve_site
+from cabdraw.resolve.site import resolve_fixings, resolve_site, resolve_tolerances
 from cabdraw.resolve.stock import resolve_stock
 from cabdraw.resolve.wall import named, resolve_wall
 from cabdraw.spec import Document
@@ -70,6 +70,7 @@ def resolve(document: Document) -> Cab:
         site=resolve_site(spec),
         rules=spec.rules,
         published=document.rules,
+        tolerances=resolve_tolerances(spec),
         practice=resolve_practice(spec),
         tile=spec.install.tile or ("Letter" if spec.units == "inch" else "A4"),
         stock=resolve_stock(spec),

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from fractions import Fraction
 
+from cabdraw.cab import Tolerances
 from cabdraw.install.practice import Fixings, LabelStock, Sealant, Site
 from cabdraw.spec.schema import Spec
 from cabdraw.spec.site import PAPERS, paper_of
@@ -43,6 +44,24 @@ def resolve_site(spec: Spec) -> Site:
     line = spec.install.level_line
     block = spec.tolerances.block if spec.tolerances is not None else None
     return Site(line or (inch(48) if spec.units == "inch" else mm(1200)), block, _labels(spec))
+
+
+def resolve_tolerances(spec: Spec) -> Tolerances | None:
+    """The tolerances that chains are held against; None where the spec names none of them.
+
+    What is left out of them: 1/32 in (0.5 mm) for cutting, the survey's own uncertainty, 1/64 in (0.3 mm) for
+    setting, 1/8 in (3 mm) for the last gap (common practice).
+    """
+    given = spec.tolerances
+    if given is None or not any((given.cutting, given.survey, given.setting, given.gap)):
+        return None
+    imperial = spec.units == "inch"
+    return Tolerances(
+        cutting=given.cutting if given.cutting is not None else inch("1/32") if imperial else mm("0.5"),
+        survey=given.survey if given.survey is not None else spec.survey.uncertainty,
+        setting=given.setting if given.setting is not None else inch("1/64") if imperial else mm("0.3"),
+        gap=given.gap if given.gap is not None else inch("1/8") if imperial else mm(3),
+    )
 
 
 def _labels(spec: Spec) -> LabelStock:

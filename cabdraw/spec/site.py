@@ -97,6 +97,19 @@ class Tolerances(Section):
     block: Annotated[Length, sized("a tolerance", "0.05", "10")] | None = Field(
         None, description="how far a spacer block may be off the gap that it sets", examples=["1/32", "0.5"]
     )
+    cutting: Annotated[Length, sized("a tolerance", "0", "10")] | None = Field(
+        None, description="how far a part's cut size may be off, either way", examples=["1/32", "0.5"]
+    )
+    survey: Annotated[Length, sized("a tolerance", "0", "25")] | None = Field(
+        None, description="how far a survey's governing size may be off, either way", examples=["1/16", "1"]
+    )
+    setting: Annotated[Length, sized("a tolerance", "0", "10")] | None = Field(
+        None, description="how far a gap that a block sets may be off, either way", examples=["1/64", "0.3"]
+    )
+    gap: Annotated[Length, sized("a tolerance", "0.05", "25")] | None = Field(
+        None, description="how far the last gap of a row or a stack may be off and still look right",
+        examples=["1/8", "3"],
+    )  # fmt: skip
 
 
 LabelSide = Annotated[Length, sized("a label's side", "20", "300")]
