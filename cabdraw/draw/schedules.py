@@ -68,11 +68,11 @@ def finishes(cab: Cab) -> Table:
     for name, own in cab.wall_finishes.items():
         found += [(f"{band}, {name} wall", finish) for band, finish in own.items() if cab.finishes.get(band) != finish]
     rows = tuple(
-        (where, f.code, f.name, f.material or "–", f.colour_said, f.texture, f.fire or "no evidence given")
+        ("", where, f.code, f.name, f.material or "–", f.colour_said, f.texture, f.fire or "no evidence given")
         for where, f in found
     )
-    heads = ("Where", "Code", "Finish", "Material", "Colour", "Texture", "Fire-test evidence")
-    return Table("Finishes", heads, rows, wraps=(2, 3, 6))
+    heads = ("Sample", "Where", "Code", "Finish", "Material", "Colour", "Texture", "Fire-test evidence")
+    return Table("Finishes", heads, rows, wraps=(3, 4, 7), swatches=tuple(finish for _, finish in found))
 
 
 def hardware(cab: Cab) -> Table:

@@ -9,7 +9,9 @@ from cabdraw.draw.measure import text_width
 from cabdraw.draw.paper import Area
 from cabdraw.draw.shapes import Line, Polyline, Shape, Text
 from cabdraw.draw.style import NOTE
+from cabdraw.draw.swatch import finish_swatch
 from cabdraw.draw.words import fitted, wrapped
+from cabdraw.finish import Finish
 
 ROW, HEAD, TITLE = 5.2, 6.0, 8.0
 PAD = 1.6
@@ -17,13 +19,16 @@ PAD = 1.6
 GAP = 6.0
 #: The least width to which a column whose text may be broken into lines is squeezed.
 SQUEEZED = 24.0
+#: The width of a column of swatches.
+SWATCH = 15.0
 
 
 @dataclass(frozen=True, slots=True)
 class Table:
     """A titled table; `right` marks the columns whose cells stand at the right, figures say.
 
-    `wraps` are the columns whose text may be broken into lines where the table must be narrower.
+    `wraps` are the columns whose text may be broken into lines where the table must be narrower. With `swatches`,
+    one a row, the first column, whose cells are empty, shows them.
     """
 
     title: str
@@ -31,13 +36,18 @@ class Table:
     rows: tuple[tuple[str, ...], ...]
     right: tuple[bool, ...] = ()
     wraps: tuple[int, ...] = ()
+    swatches: tuple[Finish, ...] = ()
 
 
 class Press:
-    """Draws tables; `times` is how much larger than usual, 1 on a sheet as large as A3."""
+    """Draws tables; `times` is how much larger than usual, 1 on a sheet as large as A3.
 
-    def __init__(self, times: float = 1.0) -> None:
+    `squeezed` is the least width, at that size, of a column whose text may be broken into lines.
+    """
+
+    def __init__(self, times: float = 1.0, squeezed: float = SQUEEZED) -> None:
         self.times = times
+        self.squeezed = squeezed
         self.text = NOTE * times
 
     def natural(self, table: Table) -> list[float]:
@@ -46,6 +56,8 @@ class Press:
         for i, head in enumerate(table.heads):
             cells = [text_width(head, self.text, True), *(text_width(row[i], self.text) for row in table.rows)]
             found.append(max(cells) + 2 * PAD * self.times)
+        if table.swatches:
+            found[0] = max(found[0], SWATCH * self.times)
         return found
 
     def least(self, table: Table) -> float:
@@ -56,7 +68,7 @@ class Press:
 
     def _squeezed(self, table: Table, column: int) -> float:
         head = text_width(table.heads[column], self.text, True) + 2 * PAD * self.times
-        return max(SQUEEZED * self.times, head)
+        return max(self.squeezed * self.times, head)
 
     def widths(self, table: Table, room: float) -> list[float]:
         """The width of each column: its natural one, or squeezed by breaking lines, or all in proportion."""
@@ -100,6 +112,9 @@ class Press:
             for i, cell in enumerate(lines):
                 for n, text in enumerate(cell):
                     self._cell(shapes, table, i, text, edges, y - ROW * k / 2 - n * self.text * 1.5, False)
+            if table.swatches:
+                swatch = Area(edges[0], y - ROW * k, edges[1], y).inset(0.9 * k)
+                shapes += finish_swatch(table.swatches[first + drawn], swatch)
             y -= high
             shapes.append(Line("TABLE", (area.left, y), (right, y)))
             drawn += 1
