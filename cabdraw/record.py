@@ -10,7 +10,9 @@ from cabdraw.cab import Cab, Part, Rail, Shape, Wall
 from cabdraw.errors import Finding
 from cabdraw.finish import Finish
 from cabdraw.install.blocks import Block
-from cabdraw.units import Length
+from cabdraw.shop.mass import Masses, masses, part_masses
+from cabdraw.shop.parts import shop_parts
+from cabdraw.units import Length, Mass
 
 PLACES = 6
 
@@ -25,6 +27,8 @@ def millimetres(length: Length | None) -> float | None:
 
 def record(cab: Cab, findings: Sequence[Finding], blocks: Sequence[Block]) -> dict[str, Any]:
     """The content of `resolved.json`; what a thing lacks is None."""
+    pieces = shop_parts(cab)
+    weights = part_masses(pieces)
     return {
         "cabdraw": 1,
         "units": cab.printing.system,
@@ -36,7 +40,11 @@ def record(cab: Cab, findings: Sequence[Finding], blocks: Sequence[Block]) -> di
         },
         "walls": {name: _wall(wall) for name, wall in cab.walls.items()},
         "clear": {key: millimetres(getattr(cab.clear, key)) for key in ("width", "depth", "height")},
-        "parts": [{**_part(part), "finish": _code(cab.finish(part))} for part in cab.parts],
+        "parts": [
+            {**_part(part), "mass": kilograms(weights.get(part.mark)), "finish": _code(cab.finish(part))}
+            for part in cab.parts
+        ],
+        "mass": _mass(masses(cab, pieces)),
         "finishes": [_finish(finish, where) for finish, where in cab.every_finish],
         "blocks": [
             {"size": millimetres(block.size), "count": block.count, "used": list(block.used)} for block in blocks
@@ -54,6 +62,26 @@ def record(cab: Cab, findings: Sequence[Finding], blocks: Sequence[Block]) -> di
             }
             for finding in findings
         ],
+    }
+
+
+def kilograms(mass: Mass | None) -> float | None:
+    """A mass in kg rounded half up to 6 places, None for one that is not known."""
+    return millimetres(Length(mass.kg)) if mass is not None else None
+
+
+def _mass(found: Masses) -> dict[str, Any]:
+    heaviest = found.heaviest
+    return {
+        "walls": {wall: kilograms(mass) for wall, mass in found.walls},
+        "added": kilograms(found.added),
+        "complete": found.complete,
+        "removed": kilograms(found.removed),
+        "net": kilograms(found.net),
+        "allowance": kilograms(found.allowance),
+        "heaviest": {"mark": heaviest.mark, "mass": kilograms(heaviest.mass), "people": found.people}
+        if heaviest is not None
+        else None,
     }
 
 
@@ -136,7 +164,6 @@ def _part(part: Part) -> dict[str, Any]:
         "height": millimetres(part.height),
         "thickness": millimetres(part.thickness),
         "core": [millimetres(side) for side in part.core] if part.core is not None else None,
-        "mass": None,
         "cuts": [
             {
                 "fixture": cut.fixture,

@@ -44,8 +44,10 @@ def _unknown(cab: Cab, parts: tuple[ShopPart, ...]) -> Iterator[Finding]:
         found = [part for part in parts if material in part.unknown]
         marks = tuple(part.mark for part in found)
         path: Path = ("layout", "panel") if found[0].made == "board" else ("materials",)
-        if found[0].developed is not None:
+        if found[0].developed is not None and found[0].developed.profile.material is not None:
             path = ("profiles", PROFILE_OF[found[0].kind])
+        elif any(material == finish.material for finish, _ in cab.every_finish):
+            path = ("finishes",)
         yield MATERIAL.at(
             f"the density of {material} is not known, so neither is the mass of {_some(marks)}",
             path,

@@ -21,23 +21,23 @@ def resolve_practice(spec: Spec) -> Practice:
         given.panel,
         given.spline,
         given.metal,
-        given.rail or given.metal,
+        given.rail,
         given.rail_wall,
         tuple((entry.material, entry.density) for entry in given.densities),
     )
     profiles = tuple(
-        (cast(ProfileName, name), _profile(spec, name, profile, given.metal))
+        (cast(ProfileName, name), _profile(spec, name, profile))
         for name, profile in (spec.profiles.named() if spec.profiles is not None else ())
     )
     return Practice(shop.oversize, shop.corner_radius, shop.flange, profiles, materials)
 
 
-def _profile(spec: Spec, name: str, profile: ProfileOfPart, metal: str) -> Profile:
+def _profile(spec: Spec, name: str, profile: ProfileOfPart) -> Profile:
     thickness = profile.thickness
     if thickness is None:
         thickness = cast(Length, getattr(spec.layout.joint, DEFAULT_THICKNESS[name]))
     return Profile(
-        material=profile.material or metal,
+        material=profile.material,
         thickness=thickness,
         radius=thickness if profile.radius is None else profile.radius,
         method=profile.method,

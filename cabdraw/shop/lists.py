@@ -130,10 +130,7 @@ def cut_list(cab: Cab, parts: Iterable[ShopPart], file_ending: str = "") -> Tabl
 
 
 def _cut_row(cab: Cab, part: ShopPart, file_ending: str) -> tuple[Cell, ...]:
-    finish = None
-    for own in cab.parts:
-        if own.mark == part.mark or part.mark.startswith(own.mark + "-"):
-            finish = cab.finish(own)
+    finish = next((cab.finish(own) for own in cab.parts if own.mark == part.of), None)
     metal = part.made != "board"
     return (
         part.mark, part.class_id, part.kind, part.wall, part.tier, part.order, part.made, cab.printing.system,

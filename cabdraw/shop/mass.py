@@ -69,3 +69,15 @@ def masses(cab: Cab, parts: Sequence[ShopPart]) -> Masses:
         allowance=allowance(cab.mass.rated_load, cab.mass.mass),
         heaviest=max(known, key=lambda part: part.mass.kg if part.mass is not None else 0, default=None),
     )
+
+
+def part_masses(parts: Sequence[ShopPart]) -> dict[str, Mass | None]:
+    """The mass of each resolved part by its mark, all its pieces together; None if one is not known."""
+    found: dict[str, Mass | None] = {}
+    for part in parts:
+        if part.kind == "standoff":
+            continue
+        before = found.get(part.of, Mass(Fraction(0)))
+        known = before is not None and part.mass is not None
+        found[part.of] = Mass(before.kg + part.mass.kg) if known else None  # type: ignore[union-attr]
+    return found

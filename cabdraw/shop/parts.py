@@ -8,7 +8,7 @@ from fractions import Fraction
 from math import pi
 from typing import Literal
 
-from cabdraw.cab import TIERS, Cab, Cut, Layer, Part, Rail, Rect, Ring, Shape, Wall
+from cabdraw.cab import TIERS, Cab, Cut, Layer, Part, Rect, Ring, Shape, Wall
 from cabdraw.shop.classes import class_of
 from cabdraw.shop.densities import density_of
 from cabdraw.shop.developed import Developed, develop
@@ -70,6 +70,8 @@ class ShopPart:
     """
 
     mark: str
+    of: str
+    """The mark of the resolved part that it is, or is a piece of; a standoff's rail."""
     class_id: str
     kind: str
     wall: str
@@ -120,8 +122,8 @@ def _every(cab: Cab, cleared: Collection[str]) -> Iterator[ShopPart]:
             edges = [joint for joint in grooved[wall.name] if joint.mark == part.mark]
             yield from _board(cab, wall, part, edges, wall.name in cleared)
         elif part.kind == "handrail" and wall is not None and wall.rail is not None:
-            yield _rail(cab, part, wall.rail)
-            yield from _standoffs(cab, wall, wall.rail)
+            yield _rail(cab, part, wall)
+            yield from _standoffs(cab, part, wall)
         elif part.kind in PROFILE_OF:
             yield from _metal(cab, part)
         else:
@@ -154,7 +156,8 @@ def _board(cab: Cab, wall: Wall, part: Part, edges: list[Joint], cleared: bool) 
         spread = area(_banded(piece, core, edge))
         mass, unknown = _weighed(cab, [(layer.material, spread * layer.thickness.mm) for layer in layers])
         yield ShopPart(
-            mark=mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order, made="board",
+            mark=mark, of=part.mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order,
+            made="board",
             material=core_layer.material, layers=layers, thickness=wall.thickness, grain=part.grain or "none",
             visible=Size(finished.width, finished.height), finished=Size(finished.width, finished.height),
             core=Size(box.width, box.height),
@@ -259,7 +262,7 @@ def _metal(cab: Cab, part: Part) -> Iterator[ShopPart]:
     flat = developed.width if developed is not None else across
     overall = developed.overall if developed is not None else across
     thickness = profile.thickness if profile is not None else part.thickness
-    material = profile.material if profile is not None else cab.practice.materials.metal
+    material = (profile.material if profile is not None else None) or _finished_in(cab, part)
     core = Size(length, flat) if lying else Size(flat, length)
     shown = part.visible
     whole = Rect(ZERO, ZERO, core.width, core.height)
@@ -271,7 +274,8 @@ def _metal(cab: Cab, part: Part) -> Iterator[ShopPart]:
         size = Size(box.width, box.height)
         seen = Size(shown.width, shown.height) if shown is not None else Size(part.width, part.height)
         yield ShopPart(
-            mark=mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order, made="sheet",
+            mark=mark, of=part.mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order,
+            made="sheet",
             material=material, layers=(Layer(material, thickness),) if thickness is not None else (),
             thickness=thickness, grain="horizontal" if lying else "vertical",
             visible=seen if alone else _cut_size(seen, box, whole),
@@ -285,6 +289,12 @@ def _metal(cab: Cab, part: Part) -> Iterator[ShopPart]:
             grooves=(), holes=(),
             developed=developed, along="x" if lying else "y", mass=mass, unknown=unknown,
         )  # fmt: skip
+
+
+def _finished_in(cab: Cab, part: Part) -> str:
+    """What a metal part is made of: its finish's material, or what the spec says of metal."""
+    finish = cab.finish(part)
+    return (finish.material if finish is not None else None) or cab.practice.materials.metal
 
 
 def _cut_size(size: Size, box: Rect, whole: Rect) -> Size:
@@ -307,7 +317,8 @@ def _spline(cab: Cab, part: Part) -> Iterator[ShopPart]:
     assert part.thickness is not None
     mass, unknown = _weighed(cab, [(material, part.width.mm * part.height.mm * part.thickness.mm)])
     yield ShopPart(
-        mark=part.mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order, made="sheet",
+        mark=part.mark, of=part.mark, class_id="", kind=part.kind, wall=part.wall, tier=part.tier, order=part.order,
+            made="sheet",
         material=material, layers=(Layer(material, part.thickness),), thickness=part.thickness, grain="none",
         visible=None, finished=size, core=size, blank=size, edge=ZERO, banded=(),
         outline=_flat(part.width, part.height), openings=(), square=False, grooves=(), holes=(), developed=None,
@@ -315,8 +326,10 @@ def _spline(cab: Cab, part: Part) -> Iterator[ShopPart]:
     )  # fmt: skip
 
 
-def _rail(cab: Cab, part: Part, rail: Rail) -> ShopPart:
-    material = cab.practice.materials.rail
+def _rail(cab: Cab, part: Part, wall: Wall) -> ShopPart:
+    rail = wall.rail
+    assert rail is not None
+    material = cab.practice.materials.rail or _finished_in(cab, part)
     size = Size(part.width, part.height)
     section = rail.height.mm * rail.thickness.mm
     if rail.shape == "round":
@@ -324,7 +337,7 @@ def _rail(cab: Cab, part: Part, rail: Rail) -> ShopPart:
         section = Fraction(pi) / 4 * (rail.height.mm**2 - inner.mm**2)
     mass, unknown = _weighed(cab, [(material, section * rail.length.mm)])
     return ShopPart(
-        mark=part.mark, class_id="", kind="handrail", wall=part.wall, tier=None, order=None, made="bar",
+        mark=part.mark, of=part.mark, class_id="", kind="handrail", wall=part.wall, tier=None, order=None, made="bar",
         material=material, layers=(), thickness=rail.thickness, grain="none", visible=size, finished=size, core=size,
         blank=size, edge=ZERO, banded=(), outline=_flat(size.width, size.height), openings=(), square=False, grooves=(),
         holes=tuple(Hole(s.x - rail.x, s.y - rail.y + rail.height / 2, ZERO, False) for s in rail.standoffs),
@@ -332,16 +345,19 @@ def _rail(cab: Cab, part: Part, rail: Rail) -> ShopPart:
     )  # fmt: skip
 
 
-def _standoffs(cab: Cab, wall: Wall, rail: Rail) -> Iterator[ShopPart]:
+def _standoffs(cab: Cab, part: Part, wall: Wall) -> Iterator[ShopPart]:
     """Standoffs are bought; counted as solid bar as wide as their flange, or as the rail where none is given."""
-    material = cab.practice.materials.rail
+    rail = wall.rail
+    assert rail is not None
+    material = cab.practice.materials.rail or _finished_in(cab, part)
     diameter = rail.flange or rail.thickness
     size = Size(diameter, diameter)
     mass, unknown = _weighed(cab, [(material, Fraction(pi) / 4 * diameter.mm**2 * rail.standoff.mm)])
     for standoff in rail.standoffs:
         yield ShopPart(
-            mark=f"standoff-{wall.name}-{standoff.number}", class_id="", kind="standoff", wall=wall.name, tier=None,
-            order=standoff.number, made="bought", material=material, layers=(), thickness=rail.standoff, grain="none",
+            mark=f"standoff-{wall.name}-{standoff.number}", of=f"rail-{wall.name}", class_id="",
+            kind="standoff", wall=wall.name, tier=None, order=standoff.number, made="bought",
+            material=material, layers=(), thickness=rail.standoff, grain="none",
             visible=size, finished=size, core=size, blank=size, edge=ZERO, banded=(),
             outline=_flat(diameter, diameter), openings=(), square=False, grooves=(), holes=(), developed=None,
             along="y", mass=mass, unknown=unknown,

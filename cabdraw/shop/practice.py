@@ -35,10 +35,11 @@ class Hem:
 class Profile:
     """The section of a bent part: outside lengths of its legs, None for the face, and the bends between them.
 
-    Legs run from the floor up, or from the left as the face is seen. Without bends all legs lie in one plane.
+    `material` is None where the profile does not name it. Legs run from the floor up, or from the left as the
+    face is seen. Without bends all legs lie in one plane.
     """
 
-    material: str
+    material: str | None
     thickness: Length
     radius: Length
     method: Method
@@ -59,7 +60,7 @@ class Materials:
     panel: str | None
     spline: str
     metal: str
-    rail: str
+    rail: str | None
     rail_wall: Length
     densities: tuple[tuple[str, Fraction], ...]
 

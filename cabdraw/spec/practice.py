@@ -51,8 +51,13 @@ class MaterialsOfCar(Section):
 
     panel: Text | None = Field(None, description="what a panel is made of that is given by its thickness alone")
     spline: Text = Field("aluminium", description="what splines are made of")
-    metal: Text = Field("stainless steel", description="what base, frieze, reveals and trims are made of")
-    rail: Text | None = Field(None, description="what the handrail and its standoffs are made of; as metal if left out")
+    metal: Text = Field(
+        "stainless steel",
+        description="what base, frieze, reveals and trims are made of where neither profile nor finish says",
+    )
+    rail: Text | None = Field(
+        None, description="what the handrail and its standoffs are made of; left out: as its finish, or as metal"
+    )
     rail_wall: Annotated[Length, sized("a tube's wall", "0.3", "75")] = Field(
         inches(65, 1000), description="wall of a round rail's tube; 0.065 in if left out, a common tube"
     )

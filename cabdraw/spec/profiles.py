@@ -80,7 +80,9 @@ class Hems(Section):
 class ProfileOfPart(Section):
     """The section of one kind of sheet-metal part."""
 
-    material: Text | None = Field(None, description="what it is made of; materials.metal if left out")
+    material: Text | None = Field(
+        None, description="what it is made of; left out: as its finish, or as materials.metal"
+    )
     thickness: Annotated[Length, sized("a sheet's thickness", "0.1", "12")] | None = Field(
         None, description="its thickness, a decimal and no gauge; left out: as layout.joint says, a trim has to give it"
     )

@@ -47,7 +47,8 @@ class SheetOfStock(Section):
     height: SheetSide = Field(description="its height, trim included", examples=["97", "2500"])
     count: Count | None = Field(None, description="how many there are; left out: as many as it takes")
     grain: Annotated[Literal["vertical", "horizontal", "none"], choice("vertical", "horizontal", "none")] = Field(
-        "vertical", description="which way its grain runs: vertical is along its height"
+        "none",
+        description="which way its grain runs: vertical is along its height; none for a core that is faced later",
     )
 
 

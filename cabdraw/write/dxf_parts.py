@@ -17,6 +17,7 @@ from cabdraw.write.dxf import extents, fixed, library, saved
 CamVersion = Literal["r2000", "r12"]
 #: Colour by the first word of a layer's name.
 _COLOURS = {"OUTSIDE": 1, "SAW": 1, "INSIDE": 2, "DRILL": 3, "BEND": 4, "HEM": 4, "MARK": 8, "NOTE": 9, "UNIT": 9}
+_CUTS = ("OUTSIDE", "INSIDE", "SAW", "DRILL")
 #: Longest name of a layer that R12 takes.
 _LONGEST_LAYER = 31
 _UNIT_NOTE = "UNIT_NOTE"
@@ -33,18 +34,22 @@ def part_bytes(drawing: FlatDrawing, system: System, version: CamVersion = "r200
         doc = _document(system, version)
         names = {layer: layer_name(layer, old) for layer in drawing.layers}
         for name in sorted({*names.values(), *([_UNIT_NOTE] if old else [])}):
-            doc.layers.add(name, color=_COLOURS.get(name.split("_")[0], 7))
+            first = name.split("_")[0]
+            layer = doc.layers.add(name, color=_COLOURS.get(first, 7))
+            if not old:
+                # Cuts print wider than marks, for whoever looks at a flat on paper.
+                layer.dxf.lineweight = 50 if first in _CUTS else 25
         space = doc.modelspace()
         for shape in drawing.shapes:
-            layer = {"layer": names[shape.layer]}
+            on = {"layer": names[shape.layer]}
             if isinstance(shape, Loop):
-                _loop(space, shape, unit, layer, old)
+                _loop(space, shape, unit, on, old)
             elif isinstance(shape, Circle):
-                space.add_circle(_at(shape.centre, unit), round(shape.radius * unit, 8), dxfattribs=layer)
+                space.add_circle(_at(shape.centre, unit), round(shape.radius * unit, 8), dxfattribs=on)
             elif isinstance(shape, Line):
-                space.add_line(_at(shape.start, unit), _at(shape.end, unit), dxfattribs=layer)
+                space.add_line(_at(shape.start, unit), _at(shape.end, unit), dxfattribs=on)
             else:
-                attributes = {**layer, "height": round(shape.height * unit, 6), "rotation": shape.angle}
+                attributes = {**on, "height": round(shape.height * unit, 6), "rotation": shape.angle}
                 space.add_text(shape.text, dxfattribs={**attributes, "insert": _at(shape.at, unit)})
         if old:
             tall = max(2.0, min(12.0, drawing.width / 20))
