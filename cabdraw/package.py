@@ -22,6 +22,7 @@ from cabdraw.install.blocks import blocks
 from cabdraw.place import CannotPlace, Placed, put_in_place, put_new
 from cabdraw.record import record
 from cabdraw.resolve import resolve
+from cabdraw.site_package import site_files, site_plan
 from cabdraw.spec import Document, load
 from cabdraw.survey import Units, spec_text, survey
 
@@ -203,6 +204,8 @@ def _drawn(
                 sheet = drawing.view(cab, wall, findings)
                 for path, written in drawing.files.items():
                     yield path.format(wall=wall), written(sheet, cab)
+    if not walls:
+        yield from _site(cab, findings)
 
 
 def _sheets(
@@ -221,6 +224,12 @@ def _sheets(
 
         yield "drawings/set.pdf", pdf_bytes(sheets)
         yield "drawings/set.dxf", set_bytes(sheets, cab.printing.system)
+
+
+def _site(cab: Cab, findings: Sequence[Finding]) -> Iterator[tuple[str, bytes]]:
+    """What the installer has in hand but for the templates: of the whole car."""
+    for path, content in site_files(cab, findings, site_plan(cab)):
+        yield f"site/{path}", content
 
 
 def _listed(words: tuple[str, ...]) -> str:

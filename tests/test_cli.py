@@ -54,6 +54,7 @@ def no_drawings(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only `resolved.json`: quick, where the drawings are not what is asked."""
     monkeypatch.setattr(package, "DRAWINGS", ())
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
+    monkeypatch.setattr(package, "_site", lambda *_: ())
 
 
 def found(monkeypatch: pytest.MonkeyPatch, *findings: Finding) -> None:
@@ -111,9 +112,11 @@ def test_draw_writes_the_whole_package(run: Run) -> None:
         + [f"drawings/look-{wall}.svg" for wall in WALLS]
         + ["drawings/set.dxf", "drawings/set.pdf"]
         + [f"site/drill-{wall}.{kind}" for wall in WALLS for kind in ("svg", "pdf")]
+        + [f"site/{name}.csv" for name in ("blocks", "hardware", "packing")]
+        + [f"site/{name}.pdf" for name in ("blocks", "labels", "steps")]
     )
     assert said.out.startswith("larkspur-car-2 ... drawn, ")
-    assert "18 files in out/larkspur-car-2\n" in said.out
+    assert "24 files in out/larkspur-car-2\n" in said.out
     assert json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["cabdraw"] == 1
 
 
@@ -183,6 +186,7 @@ def test_the_shop_folder_is_withheld_while_a_finding_stops_fabrication(monkeypat
     drawing = package.Drawing("fabricator", one_wall, lambda *_: None, {"shop/{wall}.dxf": lambda *_: b"cut me"})  # type: ignore
     monkeypatch.setattr(package, "DRAWINGS", (drawing,))
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
+    monkeypatch.setattr(package, "_site", lambda *_: ())
     cab = package.look(Path("larkspur-car-2.yaml")).cab
     assert set(package.build(cab, ())) == {"resolved.json", "shop/back.dxf"}
     assert set(package.build(cab, (WARNS,))) == {"resolved.json", "shop/back.dxf"}

@@ -18,7 +18,7 @@ MAY: dict[str, set[str]] = {
     "errors": set(),
     "fonts": set(),
     "rule": set(),
-    "spec": {"units", "errors", "cab", "rule", "install/practice"},
+    "spec": {"units", "errors", "cab", "install/practice", "rule", "install/practice"},
     "finish": set(),
     "rail": {"units"},
     "cab": {"units", "finish", "rail", "rule", "install/practice", "shop/practice", "shop/stock"},
@@ -42,8 +42,10 @@ MAY: dict[str, set[str]] = {
     "compare": {"cab", "finish", "rail", "units"},
     "survey": set(),
     "record": {"shop", "cab", "finish", "install", "errors", "units"},
+    "site_package": {"cab", "resolve", "shop", "install", "install/order", "draw", "draw/shapes", "write", "errors",
+                     "units"},
     "place": set(),
-    "package": {"spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
+    "package": {"site_package", "spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
                 "place", "survey", "units", "errors"},
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
@@ -62,6 +64,7 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
     "xlsxwriter": ("write/workbook",),
     "shapely": ("resolve/", "check/"),
     "fontTools": ("fonts/widths",),
+    "segno": ("draw/qr",),
 }
 
 FILES = sorted(path.relative_to(HOUSE).with_suffix("").as_posix() for path in HOUSE.rglob("*.py"))

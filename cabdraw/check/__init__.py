@@ -6,6 +6,7 @@ from cabdraw.cab import Cab
 from cabdraw.check.codes import all_codes
 from cabdraw.check.drilling import drilling
 from cabdraw.check.fit import fit
+from cabdraw.check.fixings import fixings
 from cabdraw.check.fixtures import fixtures
 from cabdraw.check.mass import mass
 from cabdraw.check.metal import metal
@@ -17,7 +18,7 @@ from cabdraw.errors import Finding
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, fixtures, drilling, metal, mass, rails, tolerance, published)
+FAMILIES = (fit, fixtures, drilling, metal, mass, fixings, rails, tolerance, published)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

@@ -15,3 +15,11 @@ CAR = (
     "Record the change of weight. Beyond the allowance the mechanic must check brake, safety, buffers and balance.",
     "Adhesives: ventilate, keep sparks away; no hot work in the car.",
 )
+
+#: The names by which a step of the work calls for them, in the same order.
+NAMES = ("lock-out", "local", "drill", "opening", "live", "edges", "vents", "weight", "adhesive")
+
+
+def named(name: str) -> str:
+    """A caution by its name."""
+    return CAR[NAMES.index(name)]

@@ -60,6 +60,8 @@ LAYERS: dict[str, LayerStyle] = {
     "TITLE": LayerStyle(THIN, about="title block"),
     "CAUTION": LayerStyle(WIDE, _RED, 1, about="cautions and findings"),
     "DRILL": LayerStyle(THIN, about="holes to drill"),
+    "STEP": LayerStyle(HEAVY, about="the parts of a step of the work"),
+    "FAINT": LayerStyle(NARROW, _GREY, 8, about="what is not of this step"),
     "CHECK": LayerStyle(THIN, about="bars to measure before use"),
 }
 

@@ -1,0 +1,40 @@
+"""The order of the work as values: what goes on when, and what can come off again."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cabdraw.cab import WallName
+
+StageKind = Literal[
+    "ready", "strip", "lines", "corner-trims", "front-trims", "base", "tier", "board", "frieze", "strips", "rail",
+    "fixtures", "finish", "service",
+]  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class Stage:
+    """One stage of the work: on one wall, or on the whole car where `wall` is None.
+
+    `band` is the index, in the wall's stack, of the band that is set; `marks` are the parts in the order in
+    which they go on.
+    """
+
+    kind: StageKind
+    wall: WallName | None = None
+    band: int | None = None
+    marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Removal:
+    """Whether a panel can be taken off later: alone, or only after others, named in the order they come off.
+
+    `why` says in words what holds it.
+    """
+
+    mark: str
+    alone: bool
+    first: tuple[str, ...]
+    why: str
