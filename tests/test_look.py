@@ -15,7 +15,7 @@ from xml.etree import ElementTree
 import pytest
 from ezdxf import recover
 from legible import texts_that_meet, words
-from PIL import Image
+from PIL import Image, ImageStat
 from pypdf import PdfReader
 from readers import need, run
 
@@ -260,8 +260,7 @@ def checked_picture(image: Image.Image, sheet: Sheet, made: Cab) -> None:
         x, y = view.on_paper((float(rect.centre.x), float(rect.centre.y)))
         middle = (round(x * across), round((sheet.height - y) * down))
         patch = image.convert("RGB").crop((middle[0] - 20, middle[1] - 20, middle[0] + 20, middle[1] + 20))
-        pixels = list(patch.getdata())
-        return tuple(sum(pixel[i] for pixel in pixels) / len(pixels) for i in range(3))
+        return tuple(ImageStat.Stat(patch).mean)
 
     for mark in ("lower-back-2", "upper-back-2"):
         part = next(part for part in made.parts if part.mark == mark)
