@@ -17,10 +17,16 @@ from cabdraw.shop.nesting.shapes import Bar, BarLayout, BarPiece, BarPlan, check
 
 #: No more fillings of one bar are listed at a time, and no more steps are taken to list them.
 _FILLINGS, _STEPS = 300, 6_000
+#: So many are enough where one of them will be taken.
+_SOME = 40
 #: Deeper than this the search would outgrow the stack that Python allows.
 _DEEPEST = 400
+#: Lengths that can be reached are told apart in no more steps than this.
+_FINEST = 4_096
 #: Rounds of column generation for the bound.
 _ROUNDS = 300
+#: With more kinds than this the linear programme takes longer than it is worth.
+_BLENDED = 120
 
 Chosen = list[tuple[int, Counts]]
 
@@ -37,68 +43,53 @@ class _Bars:
     shuffle: Random | None = None
 
     def fillings(
-        self, left: Counts, room: int, waste: int, enough: Callable[[Counts], bool]
+        self, left: Counts, room: int, waste: int, every: bool, enough: Callable[[Counts], bool]
     ) -> tuple[list[Counts], bool]:
-        """The fullest fillings that hold the largest kind still wanted and leave at most `waste`, fullest first.
+        """The fillings that hold the largest kind still wanted and leave at most `waste`, the fullest first.
 
-        None of them has room for another piece. The second value is whether these are all that are good enough.
+        None of them has room for another piece. Unless `every` is asked for, only about the fullest come. The second
+        value is whether these are all that are good enough.
         """
         first = next(kind for kind, number in enumerate(left) if number)
         rest = room - self.sizes[first]
         if rest < 0:
             return [], True
         kinds = [kind for kind in range(first, len(left)) if left[kind] > (kind == first) and self.sizes[kind] <= rest]
-        reach = self._reach(left, first, kinds, rest)
-        fullest = rest + 1 - reach[0].bit_length()
-        if fullest > waste:
-            return [], True
+        reach = _Reach([(self.sizes[kind], left[kind] - (kind == first)) for kind in kinds], rest)
         found: list[tuple[int, Counts]] = []
         counts = [int(kind == first) for kind in range(len(left))]
         steps = _STEPS
+        enough_of_them = _FILLINGS if every else _SOME
 
-        def deepen(index: int, room: int, spared: int, most: int) -> None:
-            """`spared` is the smallest size of which one more was wanted and not taken: it must not fit at the end."""
+        def deepen(index: int, room: int, most: int) -> None:
+            """Take some of one more kind, from the place `index` on, until what is left is at most `most`."""
             nonlocal steps
-            steps -= 1
-            if steps < 0 or len(found) >= _FILLINGS:
-                return
-            if index == len(kinds):
-                if room < spared:
-                    filling = tuple(counts)
-                    if enough(filling):
-                        found.append((room, filling))
-                return
-            low = max(0, room - most)
-            if not reach[index] >> low & (1 << (room - low + 1)) - 1:
-                return
-            kind = kinds[index]
-            size = self.sizes[kind]
-            wanted = left[kind] - (kind == first)
-            for number in range(min(wanted, room // size), -1, -1):
-                counts[kind] = number + (kind == first)
-                deepen(index + 1, room - number * size, size if number < wanted else spared, most)
-            counts[kind] = int(kind == first)
+            for place in range(index, len(kinds)):
+                kind = kinds[place]
+                if self.sizes[kind] > room:
+                    continue
+                if steps <= 0 or len(found) >= enough_of_them or not reach.between(place, room - most, room):
+                    break
+                for number in range(min(left[kind] - (kind == first), room // self.sizes[kind]), 0, -1):
+                    steps -= 1
+                    counts[kind] = number + (kind == first)
+                    deepen(place + 1, room - number * self.sizes[kind], most)
+                counts[kind] = int(kind == first)
+            if room <= most and len(found) < enough_of_them:
+                full = all(counts[kind] == left[kind] or self.sizes[kind] > room for kind in kinds)
+                filling = tuple(counts)
+                if full and enough(filling):
+                    found.append((room, filling))
 
-        deepen(0, rest, rest + 1, fullest)
-        if waste > fullest and len(found) < _FILLINGS and steps > 0:
+        for most in (reach.fullest, reach.fullest + reach.blur, waste):
+            if most > waste:
+                break
             found.clear()
-            deepen(0, rest, rest + 1, waste)
+            deepen(0, rest, most)
+            if steps <= 0 or len(found) >= enough_of_them or (found and not every):
+                break
         found.sort(key=lambda each: each[0])
-        return [filling for _, filling in found], steps >= 0 and len(found) < _FILLINGS
-
-    def _reach(self, left: Counts, first: int, kinds: Sequence[int], room: int) -> list[int]:
-        """For the kinds from each place on, the lengths up to `room` that they can add up to, as bits of a number."""
-        inside = (1 << (room + 1)) - 1
-        reach = [1]
-        for kind in reversed(kinds):
-            reached, number, size = reach[-1], left[kind] - (kind == first), self.sizes[kind]
-            step = 1
-            while number > 0:
-                take = min(step, number)
-                reached |= reached << take * size & inside
-                number, step = number - take, step * 2
-            reach.append(reached)
-        return reach[::-1]
+        return [filling for _, filling in found], steps > 0 and len(found) < enough_of_them
 
     def fill(
         self, left: Counts, stock: Sequence[int | None], budget: int | None, hopeful: Callable[[int, Counts], bool]
@@ -119,7 +110,7 @@ class _Bars:
                 waste = room - (length - min(length, money * self.cheapest[1] // self.cheapest[0]))
                 if waste < 0:
                     continue
-            fillings, all_of_them = self.fillings(left, room, waste, partial(hopeful, kind))
+            fillings, all_of_them = self.fillings(left, room, waste, budget is not None, partial(hopeful, kind))
             complete = complete and all_of_them
             found += ((self.price_of(kind, counts), kind, counts) for counts in fillings)
         if self.shuffle is None:
@@ -174,23 +165,52 @@ class _Bars:
             nonlocal best, best_counts, steps, beyond
             if value > best:
                 best, best_counts = value, tuple(counts)
-            if index == len(order):
-                return
-            kind = order[index]
-            size = self.sizes[kind]
-            if value + values[kind] * room // size <= best:
-                return
-            steps -= 1
-            if steps < 0:
-                beyond = max(beyond, value + values[kind] * room // size)
-                return
-            for number in range(min(demand[kind], room // size), -1, -1):
-                counts[kind] = number
-                deepen(index + 1, room - number * size, value + number * values[kind])
-            counts[kind] = 0
+            for place in range(index, len(order)):
+                kind = order[place]
+                size = self.sizes[kind]
+                if value + values[kind] * room // size <= best:
+                    break
+                steps -= 1
+                if steps < 0:
+                    beyond = max(beyond, value + values[kind] * room // size)
+                    break
+                for number in range(min(demand[kind], room // size), 0, -1):
+                    counts[kind] = number
+                    deepen(place + 1, room - number * size, value + number * values[kind])
+                counts[kind] = 0
 
         deepen(0, room, 0)
         return max(best, beyond), best_counts
+
+
+class _Reach:
+    """Which lengths some pieces can add up to: for those from each place on, the bits of one number.
+
+    A room of very many units is told in coarser steps; then a length may seem within reach that is not, by up to
+    `blur`, but never the other way about.
+    """
+
+    def __init__(self, pieces: Sequence[tuple[int, int]], room: int) -> None:
+        """From sizes with how many there are, the smallest last."""
+        self.step = 1 + room // _FINEST
+        self.blur = room // pieces[-1][0] * self.step if pieces and self.step > 1 else 0
+        inside = (1 << (room // self.step + 1)) - 1
+        reach = [1]
+        for size, number in reversed(pieces):
+            reached, times = reach[-1], 1
+            while number > 0:
+                take = min(times, number)
+                reached |= reached << take * (size // self.step) & inside
+                number, times = number - take, times * 2
+            reach.append(reached)
+        self.reach = reach[::-1]
+        #: No less than this can be left of the room.
+        self.fullest = max(0, room - (self.reach[0].bit_length() - 1) * self.step - self.blur)
+
+    def between(self, place: int, least: int, most: int) -> bool:
+        """Whether pieces from a place on may add up to a length from `least` to `most`."""
+        low = max(0, (least - self.blur) // self.step)
+        return bool(self.reach[place] >> low & (1 << (most // self.step - low + 1)) - 1)
 
 
 def cut_bars(
@@ -261,15 +281,16 @@ def _solve(task: _Bars, demand: Counts, steps: int) -> tuple[Chosen, Fraction]:
     proved = max(bound(weights, wanted), least_by_size(task.length(wanted), task.rooms, task.supplies))
     if least.up(proved) == cost or len(chosen) > _DEEPEST:
         return chosen, Fraction(least.up(proved))
+    rounds, steps = steps // 4, steps // (1 + (len(wanted) // 80) ** 2)
     search = Search(task.supplies, task.fill, weights, least, steps // 4)
     better = search.run(wanted, cost)
     if better is None and not search.proved:
-        better = _settled(task, chosen, steps // 4, least.up(proved))
+        better = _settled(task, chosen, rounds, least.up(proved))
     if better is not None:
         chosen, cost = better, _cost(task, better)
     if search.proved:
         return chosen, Fraction(cost)
-    if least.up(proved) < cost:
+    if least.up(proved) < cost and len(wanted) <= _BLENDED:
         weights = [
             Blend(wanted, task.supplies, partial(task.price, wanted), _ROUNDS).run(_alone(task, wanted)),
             *weights,

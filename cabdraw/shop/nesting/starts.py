@@ -74,6 +74,10 @@ class Rules:
 MANY = 6
 
 
+#: Regions within regions, beyond which one is left as an off-cut.
+DEEPEST = 200
+
+
 @dataclass
 class Work:
     """How many more parts may be looked at, and the random numbers to vary the starts."""
@@ -126,28 +130,35 @@ class _Filling:
         self.work.left -= looked
         return chosen
 
-    def fill(self, width: int, height: int) -> Tree | None:
+    def fill(self, width: int, height: int, depth: int = 0) -> Tree | None:
         """Fill a region, and take from what is left what goes in."""
-        chosen = self.choose(width, height)
-        if chosen is None:
-            return None
-        w, h, kind, turned = chosen
-        self.left[kind] -= 1
-        if not self.left[kind]:
-            self.ways = [way for way in self.ways if way[2] != kind]
-        part = Part(w, h, kind, turned)
-        wide, high = width - w, height - h
-        upright = self.rules.upright
-        if upright is None:
-            upright = max(wide * height, w * high) >= max(width * high, wide * h)
-        if not wide or not high:
-            upright = not high
-        if upright:
-            beside = self.fill(wide, height) if wide else None
-            column: Tree = Split(False, h, part, self.fill(w, high)) if high else part
-            return Split(True, w, column, beside) if wide else column
-        row: Tree = Split(True, w, part, self.fill(wide, h)) if wide else part
-        return Split(False, h, row, self.fill(width, high)) if high else row
+        done: list[tuple[bool, int, Tree]] = []
+        tree: Tree | None = None
+        # Each part in turn and what is cut along with it; then the rest of the region in the same way.
+        while depth < DEEPEST and (chosen := self.choose(width, height)) is not None:
+            w, h, kind, turned = chosen
+            self.left[kind] -= 1
+            if not self.left[kind]:
+                self.ways = [way for way in self.ways if way[2] != kind]
+            part = Part(w, h, kind, turned)
+            wide, high = width - w, height - h
+            upright = self.rules.upright
+            if upright is None:
+                upright = max(wide * height, w * high) >= max(width * high, wide * h)
+            if not wide or not high:
+                upright = not high
+            if upright:
+                near: Tree = Split(False, h, part, self.fill(w, high, depth + 1)) if high else part
+            else:
+                near = Split(True, w, part, self.fill(wide, h, depth + 1)) if wide else part
+            if not (wide if upright else high):
+                tree = near
+                break
+            done.append((upright, w if upright else h, near))
+            width, height = (wide, height) if upright else (width, high)
+        for upright, at, near in reversed(done):
+            tree = Split(upright, at, near, tree)
+        return tree
 
 
 def fill_sheet(task: Boards, sheet: int, left: Sequence[int], rules: Rules, work: Work) -> Filled | None:

@@ -91,10 +91,16 @@ def cut_up(block: Block, width: int, height: int) -> Tree:
 
 def renamed(tree: Tree, kinds: Sequence[int]) -> Tree:
     """The same tree with each kind replaced by the one at its place in `kinds`."""
-    if isinstance(tree, Part):
-        return replace(tree, kind=kinds[tree.kind])
-    near, far = (None if half is None else renamed(half, kinds) for half in (tree.near, tree.far))
-    return Split(tree.upright, tree.at, near, far)
+    cuts: list[Split] = []
+    end: Tree | None = tree
+    while isinstance(end, Split):
+        cuts.append(end)
+        end = end.far
+    made: Tree | None = None if end is None else replace(end, kind=kinds[end.kind])
+    for cut in reversed(cuts):
+        made = Split(cut.upright, cut.at, None if cut.near is None else renamed(cut.near, kinds), made)
+    assert made is not None
+    return made
 
 
 def parts_in(tree: Tree | Block | None) -> list[Part]:
@@ -116,13 +122,19 @@ def parts_in(tree: Tree | Block | None) -> list[Part]:
 
 def spare(tree: Tree | None, width: int, height: int, kerf: int) -> list[tuple[int, int]]:
     """Width and height, without the kerf, of every piece that a tree leaves over in a region."""
-    if tree is None:
-        return [(width - kerf, height - kerf)] if width > kerf and height > kerf else []
-    if isinstance(tree, Part):
-        return []
-    if tree.upright:
-        return spare(tree.near, tree.at, height, kerf) + spare(tree.far, width - tree.at, height, kerf)
-    return spare(tree.near, width, tree.at, kerf) + spare(tree.far, width, height - tree.at, kerf)
+    found: list[tuple[int, int]] = []
+    waiting = [(tree, width, height)]
+    while waiting:
+        node, w, h = waiting.pop()
+        if node is None:
+            if w > kerf and h > kerf:
+                found.append((w - kerf, h - kerf))
+        elif isinstance(node, Split):
+            if node.upright:
+                waiting += ((node.far, w - node.at, h), (node.near, node.at, h))
+            else:
+                waiting += ((node.far, w, h - node.at), (node.near, w, node.at))
+    return found
 
 
 def largest_spare(tree: Tree | None, width: int, height: int, kerf: int) -> int:
