@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise
-from math import ceil, cos, radians, sin
+from itertools import pairwise, product
+from math import ceil, cos, floor, radians, sin
+from typing import Generic, TypeVar
 
 from cabdraw.draw.measure import text_box
 from cabdraw.draw.shapes import XY, Arc, Circle, Dimension, Hatch, Line, Polyline, Shape, Text
@@ -12,6 +13,9 @@ from cabdraw.draw.strokes import dimension_strokes, dimension_text, hatch_lines
 
 Box = tuple[float, float, float, float]
 Segment = tuple[XY, XY]
+Thing = TypeVar("Thing")
+#: Paper mm along the side of a cell in which things are looked up.
+CELL = 12.0
 
 
 def segments(shape: Shape, scale: float) -> Iterator[Segment]:
@@ -82,32 +86,57 @@ def meet(a: Box, b: Box) -> bool:
     return a[0] < b[2] and b[0] < a[2] and a[1] < b[3] and b[1] < a[3]
 
 
+class _Cells(Generic[Thing]):
+    """Things by the cells of a grid that their bounds reach into, so that few need a close look."""
+
+    def __init__(self, size: float) -> None:
+        self._size = size
+        self._cells: dict[tuple[int, int], list[Thing]] = {}
+
+    def _reach(self, box: Box) -> Iterator[tuple[int, int]]:
+        x0, y0, x1, y1 = (floor(edge / self._size) for edge in box)
+        return product(range(x0, x1 + 1), range(y0, y1 + 1))
+
+    def add(self, box: Box, thing: Thing) -> None:
+        """Keep a thing with its bounds."""
+        for cell in self._reach(box):
+            self._cells.setdefault(cell, []).append(thing)
+
+    def near(self, box: Box) -> Iterator[Thing]:
+        """Everything whose bounds share a cell with a box, some of it more than once."""
+        for cell in self._reach(box):
+            yield from self._cells.get(cell, ())
+
+
 class Occupied:
     """Strokes and texts of a view, in its own coordinates; `around` paper mm are kept clear of each."""
 
     def __init__(self, scale: float, around: float = 0.5) -> None:
         self.scale = scale
         self.around = around / scale
-        self._segments: list[Segment] = []
-        self._boxes: list[Box] = []
+        self._segments: _Cells[Segment] = _Cells(CELL / scale)
+        self._boxes: _Cells[Box] = _Cells(CELL / scale)
 
     def add(self, shapes: Iterable[Shape]) -> None:
         """Take note of what is drawn."""
         for shape in shapes:
-            self._segments.extend(segments(shape, self.scale))
-            self._boxes.extend(text_box(text, self.scale) for text in texts(shape))
+            for segment in segments(shape, self.scale):
+                self._segments.add(_bounds(segment), segment)
+            for text in texts(shape):
+                box = text_box(text, self.scale)
+                self._boxes.add(box, box)
 
     def free(self, box: Box) -> bool:
         """Whether a box, with a little room round it, touches nothing."""
-        wide = (box[0] - self.around, box[1] - self.around, box[2] + self.around, box[3] + self.around)
-        return not any(meet(wide, other) for other in self._boxes) and not any(
-            crosses(segment, wide) for segment in self._segments
+        wide = _grown(box, self.around)
+        return not any(meet(wide, other) for other in self._boxes.near(wide)) and not any(
+            crosses(segment, wide) for segment in self._segments.near(wide)
         )
 
     def meets_text(self, segment: Segment) -> bool:
         """Whether a line would run through a text, or too near to one."""
         by = self.around
-        return any(crosses(segment, (x0 - by, y0 - by, x1 + by, y1 + by)) for x0, y0, x1, y1 in self._boxes)
+        return any(crosses(segment, _grown(box, by)) for box in self._boxes.near(_grown(_bounds(segment), by)))
 
     def place(self, options: Iterable[tuple[Text, ...]], within: Box | None = None) -> tuple[Text, ...]:
         """The first of the options whose texts all stand free, and inside `within`; it is noted. () if none does."""
@@ -116,9 +145,19 @@ class Occupied:
             if within is not None and not all(inside(box, within) for box in boxes):
                 continue
             if all(self.free(box) for box in boxes):
-                self._boxes.extend(boxes)
+                for box in boxes:
+                    self._boxes.add(box, box)
                 return option
         return ()
+
+
+def _grown(box: Box, by: float) -> Box:
+    return (box[0] - by, box[1] - by, box[2] + by, box[3] + by)
+
+
+def _bounds(segment: Segment) -> Box:
+    (ax, ay), (bx, by) = segment
+    return (min(ax, bx), min(ay, by), max(ax, bx), max(ay, by))
 
 
 def inside(box: Box, outer: Box) -> bool:
