@@ -10,6 +10,7 @@ from pathlib import Path
 from cabdraw.cab import Cab, WallName
 from cabdraw.check import findings as check
 from cabdraw.compare import Comparison, compare
+from cabdraw.draw.local import local
 from cabdraw.draw.long_page import pages
 from cabdraw.draw.look import look as finished_look
 from cabdraw.draw.look import walls_with_finishes
@@ -17,9 +18,11 @@ from cabdraw.draw.shapes import Sheet
 from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.draw.survey_form import survey_form
 from cabdraw.draw.template import on_screen, template
+from cabdraw.draw.tiles import tiled
 from cabdraw.errors import BadSpec, Finding, SpecError
 from cabdraw.install.blocks import blocks
 from cabdraw.place import CannotPlace, Placed, put_in_place, put_new
+from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.record import record
 from cabdraw.resolve import resolve
 from cabdraw.site_package import site_files, site_plan
@@ -58,20 +61,6 @@ def _svg(sheet: Sheet, cab: Cab) -> bytes:
     return svg_bytes(sheet)
 
 
-def _pdf(sheet: Sheet, cab: Cab) -> bytes:
-    from cabdraw.write.pdf import pdf_bytes
-
-    return pdf_bytes(pages(sheet))
-
-
-def _screen_svg(sheet: Sheet, cab: Cab) -> bytes:
-    return _svg(on_screen(sheet), cab)
-
-
-def _walls_with_a_rail(cab: Cab) -> tuple[WallName, ...]:
-    return tuple(name for name, wall in cab.walls.items() if wall.rail is not None)
-
-
 @dataclass(frozen=True, slots=True)
 class Drawing:
     """A drawing that is made of some walls, and the files that it is written to; {wall} stands for the wall's name."""
@@ -91,12 +80,6 @@ DRAWINGS: tuple[Drawing, ...] = (
         walls=walls_with_finishes,
         view=finished_look,
         files={"drawings/look-{wall}.svg": _svg},
-    ),
-    Drawing(
-        whom="installer",
-        walls=_walls_with_a_rail,
-        view=template,
-        files={"site/drill-{wall}.svg": _screen_svg, "site/drill-{wall}.pdf": _pdf},
     ),
 )
 
@@ -149,15 +132,22 @@ def resolved(spec: Path) -> Cab:
     return resolve(load(spec))
 
 
-def draw_package(spec: Path, out: Path = OUT, walls: Sequence[str] | None = None, since: Cab | None = None) -> Drawn:
+def draw_package(
+    spec: Path,
+    out: Path = OUT,
+    walls: Sequence[str] | None = None,
+    since: Cab | None = None,
+    scale: PrintScale = TRUE,
+) -> Drawn:
     """Draw a spec into its folder inside `out`, all walls or only some; what changed `since` an earlier car in clouds.
 
+    Templates are corrected for a printer that prints at some other `scale`.
     Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
     """
     looked = look(spec)
     name = folder_name(spec)
     changed = compare(since, looked.cab) if since is not None else None
-    files = build(looked.cab, looked.findings, walls, changed)
+    files = build(looked.cab, looked.findings, walls, changed, scale)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)
 
@@ -179,7 +169,11 @@ def put_survey(units: Units, walls: Sequence[str], paper: str, folder: Path) -> 
 
 
 def build(
-    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None = None, since: Comparison | None = None
+    cab: Cab,
+    findings: Sequence[Finding],
+    walls: Sequence[str] | None = None,
+    since: Comparison | None = None,
+    scale: PrintScale = TRUE,
 ) -> dict[str, bytes]:
     """The files of a car's package by path, in the order of their paths; of all walls, or only of some."""
     from cabdraw.write.tables import json_bytes
@@ -189,6 +183,7 @@ def build(
             raise NoSuchWall(f"there is no {wall} wall to draw: this car has panels on {_listed(tuple(cab.walls))}")
     files = {"resolved.json": json_bytes(record(cab, findings, blocks(cab)))}
     files.update(_drawn(cab, findings, walls, since))
+    files.update(_templates(cab, findings, walls, scale))
     if any(finding.stops == "fabrication" for finding in findings):
         files = {path: content for path, content in files.items() if not path.startswith(SHOP)}
     return dict(sorted(files.items()))
@@ -206,6 +201,24 @@ def _drawn(
                     yield path.format(wall=wall), written(sheet, cab)
     if not walls:
         yield from _site(cab, findings)
+
+
+def _templates(
+    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, scale: PrintScale
+) -> Iterator[tuple[str, bytes]]:
+    """Each rail's drilling template: to look at, and to print on one sheet, in tiles and hole by hole.
+
+    Those to print say in their names which printer they are corrected for, if they are for one.
+    """
+    from cabdraw.write.pdf import pdf_bytes
+
+    for name, wall in cab.walls.items():
+        if wall.rail is not None and (not walls or name in walls):
+            path = f"site/drill-{name}"
+            yield f"{path}.svg", _svg(on_screen(template(cab, name, findings)), cab)
+            yield f"{path}{scale.name}.pdf", pdf_bytes(pages(template(cab, name, findings, scale)))
+            yield f"{path}-tiled{scale.name}.pdf", pdf_bytes(tiled(cab, name, findings, scale))
+            yield f"{path}-local{scale.name}.pdf", pdf_bytes(local(cab, name, findings, scale))
 
 
 def _sheets(

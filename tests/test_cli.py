@@ -55,6 +55,7 @@ def no_drawings(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(package, "DRAWINGS", ())
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
     monkeypatch.setattr(package, "_site", lambda *_: ())
+    monkeypatch.setattr(package, "_report", lambda *_: ())
 
 
 def found(monkeypatch: pytest.MonkeyPatch, *findings: Finding) -> None:
@@ -107,7 +108,7 @@ def test_draw_writes_the_whole_package(run: Run) -> None:
         path.relative_to("out/larkspur-car-2").as_posix() for path in Path("out").rglob("*.*") if path.is_file()
     )
     assert written == sorted(
-        [".cabdraw.json", "resolved.json"]
+        [".cabdraw.json", "report.html", "resolved.json"]
         + [f"drawings/elevation-{wall}.{kind}" for wall in WALLS for kind in ("dxf", "svg")]
         + [f"drawings/look-{wall}.svg" for wall in WALLS]
         + ["drawings/set.dxf", "drawings/set.pdf"]
@@ -116,7 +117,7 @@ def test_draw_writes_the_whole_package(run: Run) -> None:
         + [f"site/{name}.pdf" for name in ("blocks", "labels", "steps")]
     )
     assert said.out.startswith("larkspur-car-2 ... drawn, ")
-    assert "24 files in out/larkspur-car-2\n" in said.out
+    assert "25 files in out/larkspur-car-2\n" in said.out
     assert json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["cabdraw"] == 1
 
 
@@ -187,6 +188,7 @@ def test_the_shop_folder_is_withheld_while_a_finding_stops_fabrication(monkeypat
     monkeypatch.setattr(package, "DRAWINGS", (drawing,))
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
     monkeypatch.setattr(package, "_site", lambda *_: ())
+    monkeypatch.setattr(package, "_report", lambda *_: ())
     cab = package.look(Path("larkspur-car-2.yaml")).cab
     assert set(package.build(cab, ())) == {"resolved.json", "shop/back.dxf"}
     assert set(package.build(cab, (WARNS,))) == {"resolved.json", "shop/back.dxf"}

@@ -22,6 +22,15 @@ def svg_bytes(sheet: Sheet) -> bytes:
     return _Page(sheet).document()
 
 
+def svg_content(sheet: Sheet) -> str:
+    """What stands inside the svg element of one sheet, without title or description, for a page that frames it itself.
+
+    Ids begin with the sheet's name, so sheets of different names can stand on one page. Raises ValueError as
+    `svg_bytes` does.
+    """
+    return _Page(sheet).content()
+
+
 def number(value: float) -> str:
     """A number with at most four decimals, without trailing zeros and never -0."""
     return _short(value, 4)
@@ -51,9 +60,17 @@ class _Page:
         )
 
     def document(self) -> bytes:
-        drawing = self.drawing
         about = "\n".join(legible(f"{key}: {value}") for key, value in self.sheet.about)
-        drawing.set_desc(title=legible(self.sheet.title), desc=about or None)
+        self.drawing.set_desc(title=legible(self.sheet.title), desc=about or None)
+        self._draw()
+        return f'<?xml version="1.0" encoding="UTF-8"?>\n{self.drawing.tostring()}\n'.encode()
+
+    def content(self) -> str:
+        self._draw()
+        return "".join(element.tostring() for element in self.drawing.elements)
+
+    def _draw(self) -> None:
+        drawing = self.drawing
         width, height = number(self.sheet.width), number(self.sheet.height)
         drawing.add(drawing.rect(insert=("0", "0"), size=(width, height), fill="#ffffff", class_="paper"))
         sheet = _name(self.sheet.name)
@@ -65,7 +82,6 @@ class _Page:
                 layer["id"] = f"{view}-{i}"
                 group.add(layer)
             drawing.add(group)
-        return f'<?xml version="1.0" encoding="UTF-8"?>\n{drawing.tostring()}\n'.encode()
 
     def _run(self, run: Run) -> Any:
         style = LAYERS[run.layer]

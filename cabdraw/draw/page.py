@@ -1,0 +1,144 @@
+"""Neutral parts of a page that is read on a screen: findings, drawings with places to touch, steps, lists.
+
+What is shown is decided once, here and in `cabdraw.report`; a writer turns it into a format.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from cabdraw.draw.shapes import XY, Sheet
+
+
+@dataclass(frozen=True, slots=True)
+class Figure:
+    """A size or a mass as it is printed, and the exact value behind it, in mm or in kg."""
+
+    text: str
+    value: float
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """A part's mark, which leads to all that is known of the part."""
+
+    mark: str
+
+
+#: What stands in a cell: words, a figure, a mark, or several of them one after the other.
+Piece = str | Figure | Mark
+Cell = Piece | tuple[Piece, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Table:
+    """A list. `name` is short, of small letters and dashes; `right` marks the columns of figures."""
+
+    name: str
+    title: str
+    heads: tuple[str, ...]
+    rows: tuple[tuple[Cell, ...], ...]
+    right: tuple[bool, ...] = ()
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class PartRow:
+    """One part: its mark, what it is, its wall, and a cell for each further heading of its list."""
+
+    mark: str
+    kind: str
+    wall: str
+    cells: tuple[Cell, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class PartList:
+    """Every part; `heads` name the cells of its rows."""
+
+    heads: tuple[str, ...]
+    rows: tuple[PartRow, ...]
+    note: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Place:
+    """Where a part is on a sheet, in paper mm: rings of corners, outlines and holes alike (even-odd).
+
+    `hidden` is for one that the drawing does not show, such as a spline: it is shown when it is chosen.
+    """
+
+    mark: str
+    rings: tuple[tuple[XY, ...], ...]
+    hidden: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Drawing:
+    """A drawing with the places of its parts; `stamps` are marks such as DO NOT DRILL, said over it."""
+
+    name: str
+    title: str
+    under: str
+    sheet: Sheet
+    places: tuple[Place, ...] = ()
+    stamps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Stamp:
+    """What must be seen before anything else: a mark in capitals, and why it is there."""
+
+    text: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Card:
+    """A finding: what it says and stops, where in the spec it is mended and how, which wall and parts it is about."""
+
+    severity: Literal["error", "warning", "note"]
+    code: str
+    message: str
+    stops: Literal["fabrication", "drilling", "nothing"]
+    where: str
+    hint: str
+    wall: str
+    marks: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Step:
+    """One step of the work: its parts in the order in which they go on, how it is done, and its tables.
+
+    `stamps` are marks such as DO NOT DRILL that stand on it.
+    """
+
+    number: int
+    title: str
+    marks: tuple[str, ...]
+    how: tuple[str, ...] = ()
+    tables: tuple[Table, ...] = ()
+    cautions: tuple[str, ...] = ()
+    stamps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Page:
+    """Everything that the page holds, in its order."""
+
+    title: str
+    subtitle: str
+    issue: str
+    """Which issue of it this is: revision, date, number."""
+    about: tuple[tuple[str, str], ...]
+    stamps: tuple[Stamp, ...]
+    findings: tuple[Card, ...]
+    walls: tuple[Drawing, ...]
+    plan: Drawing | None
+    steps: tuple[Step, ...]
+    parts: PartList
+    tables: tuple[Table, ...]
+    cautions: tuple[str, ...]
+    notes: tuple[str, ...]
