@@ -19,6 +19,7 @@ import typer
 from cabdraw import __version__
 from cabdraw.bug import write_report
 from cabdraw.errors import BadSpec, Finding
+from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
@@ -42,6 +43,7 @@ _DRAW_EXAMPLES = """\b
 Examples:
   cabdraw draw larkspur-car-2.yaml
   cabdraw draw --wall back --out /jobs/204 larkspur-car-2.yaml
+  cabdraw draw --print-scale 99.4/100x99.8/100 larkspur-car-2.yaml
   cabdraw draw jobs/*.yaml
   cabdraw draw --since issued/larkspur-car-2.yaml larkspur-car-2.yaml
 """
@@ -108,6 +110,15 @@ def _one_of(*choices: str) -> Callable[[str | None], str | None]:
     return chosen
 
 
+def _print_scale(typed: str | None) -> str | None:
+    try:
+        if typed is not None:
+            parse_print_scale(typed)
+    except NotAPrintScale as mistake:
+        raise typer.BadParameter(_clean(str(mistake))) from None
+    return typed
+
+
 @app.callback(epilog=_STATUSES)
 def cabdraw(
     version: Annotated[
@@ -140,6 +151,16 @@ def draw(
             help="Draw clouds round what changed since this spec, as it was issued before. Takes one SPEC.",
         ),
     ] = None,
+    print_scale: Annotated[
+        str | None,
+        typer.Option(
+            "--print-scale",
+            metavar="SCALE",
+            callback=_print_scale,
+            help="Correct drilling templates for a printer that is off: what their bars measure over what they should,"
+            " e.g. 99.4/100, or 99.4/100x99.8/100 for the bars marked x and those marked y.",
+        ),
+    ] = None,
     quiet: Quiet = False,
 ) -> None:
     """Draw everything that the job needs.
@@ -150,7 +171,7 @@ def draw(
     What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
     changed since, is never overwritten or removed.
     """
-    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), since, Report(len(specs), quiet))))
+    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), since, print_scale, Report(len(specs), quiet))))
 
 
 @app.command(epilog=_CHECK_EXAMPLES)
@@ -421,9 +442,18 @@ def _same_mark(found: Comparison) -> list[str]:
     return [f"both are revision {mark}: give the new one a mark of its own, as job.revision"]
 
 
-def _draw(specs: Sequence[Path], out: Path, walls: Sequence[str], since: Path | None, report: Report) -> int:
+def _draw(
+    specs: Sequence[Path],
+    out: Path,
+    walls: Sequence[str],
+    since: Path | None,
+    print_scale: str | None,
+    report: Report,
+) -> int:
     from cabdraw.compare import counted
     from cabdraw.package import draw_package
+
+    scale = TRUE if print_scale is None else parse_print_scale(print_scale)
 
     if clash := _same_folder(specs):
         report.object(clash)
@@ -436,7 +466,7 @@ def _draw(specs: Sequence[Path], out: Path, walls: Sequence[str], since: Path | 
         return SPEC_WRONG
 
     def one(spec: Path) -> int:
-        drawn = draw_package(spec, out, walls, earlier)
+        drawn = draw_package(spec, out, walls, earlier, scale)
         report.say(f"drawn, {_counted(len(drawn.findings), 'finding')}{_marks(drawn.findings)}")
         if drawn.since is not None:
             for line in [f"since {since}: {counted(drawn.since)}", *_same_mark(drawn.since)]:

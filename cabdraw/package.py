@@ -24,8 +24,10 @@ from cabdraw.install.blocks import blocks
 from cabdraw.place import CannotPlace, Placed, put_in_place, put_new
 from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.record import record
+from cabdraw.report import report
 from cabdraw.resolve import resolve
-from cabdraw.site_package import site_files, site_plan
+from cabdraw.shop.parts import shop_parts
+from cabdraw.site_package import SitePlan, site_files, site_plan
 from cabdraw.spec import Document, load
 from cabdraw.survey import Units, spec_text, survey
 
@@ -181,18 +183,20 @@ def build(
     for wall in walls or ():
         if wall not in cab.walls:
             raise NoSuchWall(f"there is no {wall} wall to draw: this car has panels on {_listed(tuple(cab.walls))}")
+    sheets, plan = sheet_set(cab, findings, since), site_plan(cab)
     files = {"resolved.json": json_bytes(record(cab, findings, blocks(cab)))}
-    files.update(_drawn(cab, findings, walls, since))
+    files.update(_drawn(cab, findings, walls, sheets, plan))
     files.update(_templates(cab, findings, walls, scale))
+    files.update(_report(cab, findings, sheets, plan))
     if any(finding.stops == "fabrication" for finding in findings):
         files = {path: content for path, content in files.items() if not path.startswith(SHOP)}
     return dict(sorted(files.items()))
 
 
 def _drawn(
-    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, since: Comparison | None
+    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, sheets: Sequence[Sheet], plan: SitePlan
 ) -> Iterator[tuple[str, bytes]]:
-    yield from _sheets(cab, findings, walls, since)
+    yield from _sheets(cab, walls, sheets)
     for drawing in DRAWINGS:
         for wall in drawing.walls(cab):
             if not walls or wall in walls:
@@ -200,7 +204,7 @@ def _drawn(
                 for path, written in drawing.files.items():
                     yield path.format(wall=wall), written(sheet, cab)
     if not walls:
-        yield from _site(cab, findings)
+        yield from _site(cab, findings, plan)
 
 
 def _templates(
@@ -221,11 +225,8 @@ def _templates(
             yield f"{path}-local{scale.name}.pdf", pdf_bytes(local(cab, name, findings, scale))
 
 
-def _sheets(
-    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, since: Comparison | None
-) -> Iterator[tuple[str, bytes]]:
+def _sheets(cab: Cab, walls: Sequence[str] | None, sheets: Sequence[Sheet]) -> Iterator[tuple[str, bytes]]:
     """The sheet set as one PDF and one DXF, and each wall's elevation by itself; only that where walls are named."""
-    sheets = sheet_set(cab, findings, since)
     by_name = {sheet.name: sheet for sheet in sheets}
     for wall in cab.walls:
         if not walls or wall in walls:
@@ -239,10 +240,20 @@ def _sheets(
         yield "drawings/set.dxf", set_bytes(sheets, cab.printing.system)
 
 
-def _site(cab: Cab, findings: Sequence[Finding]) -> Iterator[tuple[str, bytes]]:
+def _site(cab: Cab, findings: Sequence[Finding], plan: SitePlan) -> Iterator[tuple[str, bytes]]:
     """What the installer has in hand but for the templates: of the whole car."""
-    for path, content in site_files(cab, findings, site_plan(cab)):
+    for path, content in site_files(cab, findings, plan):
         yield f"site/{path}", content
+
+
+def _report(
+    cab: Cab, findings: Sequence[Finding], sheets: Sequence[Sheet], plan: SitePlan
+) -> Iterator[tuple[str, bytes]]:
+    """The report of the whole car, whichever walls are drawn."""
+    from cabdraw.write.page import page_bytes
+
+    told = report(cab, findings, sheets, shop_parts(cab), plan.steps, plan.kit, plan.needs)
+    yield "report.html", page_bytes(told)
 
 
 def _listed(words: tuple[str, ...]) -> str:

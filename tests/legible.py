@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from cabdraw.draw.measure import text_box
 from cabdraw.draw.occupied import Box, Segment, crosses, meet, segments, texts
-from cabdraw.draw.shapes import Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
+from cabdraw.draw.shapes import XY, Circle, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import LAYERS
 
 #: Paper mm by which boxes may touch: what rounding of sizes and descenders that are not there leave.
@@ -41,6 +41,9 @@ def _is_page(sheet: Sheet) -> bool:
 
 def _is_stamp(sheet: Sheet, view: View | None, shape: Shape) -> bool:
     """Whether a shape is part of the mark across a template that must not be drilled from."""
+    if view is not None and view.name.endswith("-marks"):
+        # Tiles are joined along these, also where a name is wider than any tile.
+        return isinstance(shape, Line | Circle)
     drilling = view is not None and ("drill" in view.name or _is_page(sheet))
     return drilling and shape.layer == "CAUTION" and isinstance(shape, Text | Line)
 
@@ -56,8 +59,30 @@ def words(sheet: Sheet) -> list[Word]:
                 box = (x0 * scale + dx, y0 * scale + dy, x1 * scale + dx, y1 * scale + dy)
                 if _is_page(sheet) and (box[0] < 0 or box[2] > sheet.width):
                     continue
+                if view is not None and view.clip:
+                    (left, low), (right, high) = view.window
+                    box = (max(box[0], left), max(box[1], low), min(box[2], right), min(box[3], high))
+                    if box[0] >= box[2] or box[1] >= box[3]:
+                        continue
                 found.append(Word(text.text, box, shape, _is_stamp(sheet, view, shape)))
     return found
+
+
+def cut_off(segment: Segment, window: tuple[XY, XY]) -> Segment | None:
+    """What of a segment a window shows; None where it shows nothing (Liang and Barsky's clipping)."""
+    (ax, ay), (bx, by) = segment
+    enter, leave = 0.0, 1.0
+    (left, down), (right, up) = window
+    for start, delta, low, high in ((ax, bx - ax, left, right), (ay, by - ay, down, up)):
+        if abs(delta) < 1e-12:
+            if not low < start < high:
+                return None
+            continue
+        first, second = sorted(((low - start) / delta, (high - start) / delta))
+        enter, leave = max(enter, first), min(leave, second)
+    if enter >= leave:
+        return None
+    return ((ax + (bx - ax) * enter, ay + (by - ay) * enter), (ax + (bx - ax) * leave, ay + (by - ay) * leave))
 
 
 def strokes(sheet: Sheet) -> list[Stroke]:
@@ -67,6 +92,11 @@ def strokes(sheet: Sheet) -> list[Stroke]:
         scale, (dx, dy) = (view.scale, view.at) if view else (1.0, (0.0, 0.0))
         for (ax, ay), (bx, by) in segments(shape, scale):
             segment = ((ax * scale + dx, ay * scale + dy), (bx * scale + dx, by * scale + dy))
+            if view is not None and view.clip:
+                inside = cut_off(segment, view.window)
+                if inside is None:
+                    continue
+                segment = inside
             found.append(Stroke(segment, shape, _is_stamp(sheet, view, shape)))
     return found
 

@@ -55,6 +55,7 @@ def no_drawings(monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(package, "DRAWINGS", ())
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
     monkeypatch.setattr(package, "_site", lambda *_: ())
+    monkeypatch.setattr(package, "_templates", lambda *_: ())
     monkeypatch.setattr(package, "_report", lambda *_: ())
 
 
@@ -112,12 +113,12 @@ def test_draw_writes_the_whole_package(run: Run) -> None:
         + [f"drawings/elevation-{wall}.{kind}" for wall in WALLS for kind in ("dxf", "svg")]
         + [f"drawings/look-{wall}.svg" for wall in WALLS]
         + ["drawings/set.dxf", "drawings/set.pdf"]
-        + [f"site/drill-{wall}.{kind}" for wall in WALLS for kind in ("svg", "pdf")]
+        + [f"site/drill-{wall}{kind}" for wall in WALLS for kind in (".svg", ".pdf", "-tiled.pdf", "-local.pdf")]
         + [f"site/{name}.csv" for name in ("blocks", "hardware", "packing")]
         + [f"site/{name}.pdf" for name in ("blocks", "labels", "steps")]
     )
     assert said.out.startswith("larkspur-car-2 ... drawn, ")
-    assert "25 files in out/larkspur-car-2\n" in said.out
+    assert "31 files in out/larkspur-car-2\n" in said.out
     assert json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["cabdraw"] == 1
 
 
@@ -126,10 +127,46 @@ def test_only_one_wall(run: Run) -> None:
     said = run("draw", "larkspur-car-2.yaml", "--wall", "back")
     assert said.status == 0
     assert sorted(path.name for path in Path("out/larkspur-car-2").rglob("*-*.*")) == [
-        "drill-back.pdf", "drill-back.svg", "elevation-back.dxf", "elevation-back.svg", "look-back.svg",
+        "drill-back-local.pdf", "drill-back-tiled.pdf", "drill-back.pdf", "drill-back.svg", "elevation-back.dxf",
+        "elevation-back.svg", "look-back.svg",
     ]  # fmt: skip
     assert "removed, of an earlier run: drawings/elevation-left.dxf, " in said.out
     assert list(json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["walls"]) == list(WALLS)
+
+
+def test_templates_are_corrected_for_a_printer_and_nothing_else_is(run: Run) -> None:
+    run("draw", "larkspur-car-2.yaml", "--wall", "back", "-o", "true")
+    said = run("draw", "larkspur-car-2.yaml", "--wall", "back", "--print-scale", " 99.4/100 X 99.8/100 ", "-o", "off")
+    assert (said.status, said.err) == (0, "")
+    true, off = (
+        {path.relative_to(folder).as_posix(): path.read_bytes() for path in Path(folder).rglob("*.*") if path.is_file()}
+        for folder in ("true/larkspur-car-2", "off/larkspur-car-2")
+    )
+    names = {name.replace("-corrected-x99.4of100-y99.8of100", ""): name for name in off}
+    assert set(names) == set(true)
+    changed = {name for name in true if true[name] != off[names[name]]}
+    assert changed == {"site/drill-back.pdf", "site/drill-back-tiled.pdf", "site/drill-back-local.pdf", ".cabdraw.json"}
+    assert all(("corrected" in names[name]) == name.endswith(".pdf") for name in changed)
+
+
+@pytest.mark.parametrize(
+    ("typed", "what"),
+    [
+        ("0.994", "'0.994' is not a print scale; write what was measured over what it should be, e.g. 99.4/100"),
+        ("99.4/0", "is not a print scale"),
+        ("94.9/100", "94.9/100 is 94.9%, and no printer is so far off"),
+        ("100/100x105.1/100", "105.1/100 is 105.1%, and no printer is so far off"),
+        ("99.4/100x", "is not a print scale"),
+        ("-99.4/100", "is not a print scale"),
+        ("1e2/100", "is not a print scale"),
+        ("\x1b[31m", r"'\x1b[31m' is not a print scale"),
+    ],
+)
+def test_a_print_scale_that_is_none(run: Run, typed: str, what: str) -> None:
+    said = run("draw", "larkspur-car-2.yaml", f"--print-scale={typed}")
+    assert said.status == 2
+    assert what in " ".join(said.err.split())
+    assert not Path("out").exists()
 
 
 def test_several_walls_into_a_folder_of_ones_own(run: Run) -> None:
@@ -188,6 +225,7 @@ def test_the_shop_folder_is_withheld_while_a_finding_stops_fabrication(monkeypat
     monkeypatch.setattr(package, "DRAWINGS", (drawing,))
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
     monkeypatch.setattr(package, "_site", lambda *_: ())
+    monkeypatch.setattr(package, "_templates", lambda *_: ())
     monkeypatch.setattr(package, "_report", lambda *_: ())
     cab = package.look(Path("larkspur-car-2.yaml")).cab
     assert set(package.build(cab, ())) == {"resolved.json", "shop/back.dxf"}

@@ -18,9 +18,10 @@ MAY: dict[str, set[str]] = {
     "errors": set(),
     "fonts": set(),
     "rule": set(),
-    "spec": {"units", "errors", "cab", "install/practice", "rule", "install/practice"},
+    "spec": {"units", "errors", "cab", "rule", "install/practice"},
     "finish": set(),
     "rail": {"units"},
+    "print_scale": set(),
     "cab": {"units", "finish", "rail", "rule", "install/practice", "shop/practice", "shop/stock"},
     "install/practice": {"units"},
     "install/order": {"cab", "units"},
@@ -36,9 +37,10 @@ MAY: dict[str, set[str]] = {
     "draw/style": set(),
     "draw/measure": {"draw/shapes", "draw/style", "fonts"},
     "draw/strokes": {"draw/shapes", "draw/style", "draw/measure"},
+    "draw": {"shop/stock", "draw/shapes", "draw/page", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "cab", "finish",
+             "compare", "print_scale", "shop", "install", "install/order",
+             "install/practice", "survey", "units", "errors"},
     "draw/page": {"draw/shapes"},
-    "draw": {"shop/stock", "draw/shapes", "draw/page", "draw/loops", "draw/style", "draw/measure", "draw/strokes",
-             "cab", "finish", "compare", "shop", "install", "survey", "units", "errors"},
     "write": {"draw/shapes", "draw/page", "draw/loops", "draw/style", "draw/measure", "draw/strokes", "units"},
     "compare": {"cab", "finish", "rail", "units"},
     "survey": set(),
@@ -48,10 +50,10 @@ MAY: dict[str, set[str]] = {
                      "units"},
     "place": set(),
     "package": {"site_package", "spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
-                "report", "place", "survey", "units", "errors"},
+                "report", "place", "print_scale", "survey", "units", "errors"},
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
-    "cli": {"package", "cab", "compare", "place", "bug", "errors", "__init__"},
+    "cli": {"package", "cab", "compare", "place", "print_scale", "bug", "errors", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.
@@ -67,6 +69,7 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
     "shapely": ("resolve/", "check/"),
     "fontTools": ("fonts/widths",),
     "segno": ("draw/qr",),
+    "numpy": ("check/tolerance",),
 }
 
 FILES = sorted(path.relative_to(HOUSE).with_suffix("").as_posix() for path in HOUSE.rglob("*.py"))

@@ -17,9 +17,10 @@ OVERLAP = 240.0
 
 def pages(sheet: Sheet) -> tuple[Sheet, ...]:
     """The sheet itself if a page can hold it, else equal pages from the left, with a line at which to join two."""
-    if sheet.width <= LONGEST:
+    longest = LONGEST / max(1.0, sheet.stretch[0])
+    if sheet.width <= longest:
         return (sheet,)
-    count = ceil((sheet.width - OVERLAP) / (LONGEST - OVERLAP))
+    count = ceil((sheet.width - OVERLAP) / (longest - OVERLAP))
     step = (sheet.width - OVERLAP) / count
     joins = [_join(sheet, step * number + OVERLAP / 2) for number in range(1, count)]
     return tuple(_page(sheet, index, step, joins) for index in range(count))
@@ -57,6 +58,7 @@ def _page(sheet: Sheet, index: int, step: float, joins: Sequence[float]) -> Shee
         tuple(marks),
         tuple(views),
         about,
+        sheet.stretch,
     )
 
 

@@ -166,6 +166,8 @@ class View:
     shapes: tuple[Shape, ...]
     window: tuple[XY, XY] = ((0.0, 0.0), (0.0, 0.0))
     """Lower left and upper right corner, on the paper, of the area that belongs to the view."""
+    clip: bool = False
+    """Whether shapes are cut off at the window. Views of one sheet set that share their shapes are drawn once."""
 
     def on_paper(self, point: XY) -> XY:
         """Where a point of the model stands on the paper."""
@@ -184,6 +186,8 @@ class Sheet:
     views: tuple[View, ...]
     about: tuple[tuple[str, str], ...] = ()
     """What the file says of itself: title, subject, author and the like, in a fixed order."""
+    stretch: XY = (1.0, 1.0)
+    """How much larger everything is drawn, across and up, for a printer that prints it so much too small."""
 
     def shapes(self) -> Iterator[tuple[View | None, Shape]]:
         """Every shape with its view; None for the paper's own."""

@@ -110,8 +110,8 @@ def bar(start: XY, way: XY, length: float, words: str) -> list[Shape]:
     return shapes
 
 
-def bars() -> Block:
-    """Check bars of 100 mm and 4 in, both ways."""
+def bars(axes: tuple[str, str] = ("x", "y")) -> Block:
+    """Check bars of 100 mm and 4 in, both ways; each with the name of its axis, across and up."""
 
     def make(x: float, y: float) -> list[Shape]:
         shapes: list[Shape] = []
@@ -119,6 +119,9 @@ def bars() -> Block:
         for i, (words, length) in enumerate(BARS):
             shapes += bar((x + 8.0 + i * 12.0, foot), (0.0, 1.0), length, words)
             shapes += bar((x + 30.0, foot + 4.0 + i * 14.0), (1.0, 0.0), length, words)
+            up, across = (x + 3.4 + i * 12.0, foot + 6.0), (x + 38.0, foot + 8.6 + i * 14.0)
+            shapes.append(Text("CHECK", up, axes[1], TEXT, "centre", "middle", 90.0, True))
+            shapes.append(Text("CHECK", across, axes[0], TEXT, "centre", "middle", 0.0, True))
         centre = x + 80.0
         shapes.append(Text("CHECK", (centre, y - 40.0), "MEASURE BEFORE USE", 5.0, "centre", "middle", 0.0, True))
         for i, line in enumerate(("each bar, across and up:", "all must be right, or", "the print is not full size")):

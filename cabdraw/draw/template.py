@@ -16,7 +16,8 @@ from cabdraw.draw.strip import Strip, bars, hole_table, text_block, title_block
 from cabdraw.draw.title import arrow, stops_fabrication
 from cabdraw.draw.words import fitted
 from cabdraw.errors import Finding
-from cabdraw.units import ZERO, mm
+from cabdraw.print_scale import AGAIN, TRUE, PrintScale
+from cabdraw.units import ZERO, Length, mm
 
 #: Paper left round the template.
 MARGIN = 15.0
@@ -46,13 +47,13 @@ def stopped(findings: Sequence[Finding], wall: str) -> tuple[Finding, ...]:
     return tuple(f for f in findings if f.stops == "drilling" and f.wall == wall)
 
 
-def band_rect(wall: Wall, rail: Rail) -> Rect:
-    """What is drawn of the band that the rail is bolted through."""
+def band_rect(wall: Wall, rail: Rail, half: Length = HALF_BAND) -> Rect:
+    """What is drawn of the band that the rail is bolted through: all of a backer, so much of a panel on each side."""
     band = wall.band(rail.through)
     assert band is not None
     low, high = band.y, band.top
     if rail.through != "backer":
-        low, high = max(low, rail.y - HALF_BAND), min(high, rail.y + HALF_BAND)
+        low, high = max(low, rail.y - half), min(high, rail.y + half)
     return Rect(wall.margins[0], low, wall.run, high - low)
 
 
@@ -71,7 +72,8 @@ def _outline(wall: Wall, rail: Rail, band: Rect) -> Iterator[Shape]:
     yield Line("CENTRE", (middle, low - 6.0), (middle, high + 4.0))
 
 
-def _hole(rail: Rail, standoff: Standoff) -> Iterator[Shape]:
+def hole_shapes(rail: Rail, standoff: Standoff) -> Iterator[Shape]:
+    """A hole: its flange, its drills and its crosshair."""
     x, y = float(standoff.x), float(standoff.y)
     if rail.flange is not None:
         yield Circle("HIDDEN", (x, y), float(rail.flange) / 2)
@@ -115,7 +117,8 @@ def _clipped(rect: Rect, window: Rect) -> Rect | None:
     return Rect(x0, y0, x1 - x0, y1 - y0) if x0 < x1 and y0 < y1 else None
 
 
-def _corners(rect: Rect) -> tuple[XY, ...]:
+def corners(rect: Rect) -> tuple[XY, ...]:
+    """The corners of a rectangle, anticlockwise from the lower left."""
     x0, x1, y0, y1 = float(rect.x), float(rect.right), float(rect.y), float(rect.top)
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
@@ -129,8 +132,8 @@ class Thing:
     hidden: bool
 
 
-def _things(wall: Wall, band: Rect) -> Iterator[Thing]:
-    window = Rect(ZERO, band.y, wall.width, band.height)
+def things_in(wall: Wall, window: Rect) -> Iterator[Thing]:
+    """What is in the way within a part of the wall, as far as it reaches into it."""
     for thing in wall.obstructions:
         if part := _clipped(thing.rect, window):
             yield Thing(f"{thing.what}, behind the shell", part, True)
@@ -139,7 +142,7 @@ def _things(wall: Wall, band: Rect) -> Iterator[Thing]:
             yield Thing(fixture.what, part, False)
 
 
-def _thing_inside(occupied: Occupied, thing: Thing) -> tuple[Text, ...]:
+def thing_inside(occupied: Occupied, thing: Thing) -> tuple[Text, ...]:
     """The name of a thing within it, level or upright; () where there is no room."""
     x0, x1, low, high = (float(v) for v in (thing.rect.x, thing.rect.right, thing.rect.y, thing.rect.top))
     box = (x0 + 2.0, low + 2.0, x1 - 2.0, high - 2.0)
@@ -174,9 +177,9 @@ def _thing_beside(occupied: Occupied, thing: Thing, band: Rect, page: Box) -> li
     return []
 
 
-def _hatched(thing: Thing, labels: Sequence[Text]) -> Hatch:
+def hatched(thing: Thing, labels: Sequence[Text]) -> Hatch:
     """The hatch over a thing behind the shell, clear of the texts that stand in it."""
-    outline = _corners(thing.rect)
+    outline = corners(thing.rect)
     (left, low), (right, high) = outline[0], outline[2]
     holes: list[tuple[XY, ...]] = []
     for text in labels:
@@ -187,15 +190,23 @@ def _hatched(thing: Thing, labels: Sequence[Text]) -> Hatch:
     return Hatch("HATCH", (outline, *holes), "obstruction")
 
 
+def distances(cab: Cab, wall: Wall, rail: Rail) -> tuple[Length, ...]:
+    """From the wall's left end to the first hole, from each to the next, and on to the right end, as printed."""
+    stations = [ZERO, *(standoff.x for standoff in rail.standoffs), wall.width]
+    if rail.placing.by == "existing":
+        # Old holes stand anywhere: each is told from the left end, and the rest follows.
+        stations = [cab.printing.rounded(station) for station in stations]
+    lengths = [b - a for a, b in pairwise(stations)]
+    # The last distance takes what printing rounds off, so that running distances print as they stand elsewhere.
+    return cab.printing.chain(lengths, [False] * (len(lengths) - 1) + [True])
+
+
 def _dimensions(cab: Cab, wall: Wall, rail: Rail, band: Rect) -> list[Shape]:
     """Distances between neighbours below the band, running distances from the wall's left end above it."""
     size = cab.printing.size
     xs = [standoff.x for standoff in rail.standoffs]
     stations = [ZERO, *xs, wall.width]
-    lengths = [b - a for a, b in pairwise(stations)]
-    # The last distance takes what printing rounds off, so that running distances print as they stand elsewhere.
-    absorbs = [False] * (len(lengths) - 1) + [True]
-    printed = cab.printing.chain(lengths, absorbs)
+    printed = distances(cab, wall, rail)
     low, high = float(band.y), float(band.top)
     chain, _ = chain_across([float(s) for s in stations], [size(p) for p in printed], low - 16.0, low, 1.0, FIGURE)
     running = list(accumulate(printed))[:-1]
@@ -251,14 +262,17 @@ def _strikes(wall: Wall, rail: Rail, marks: set[str]) -> Iterator[Shape]:
             yield Line("CAUTION", (x - STRIKE, y + STRIKE), (x + STRIKE, y - STRIKE))
 
 
-def _lines(cab: Cab, wall: Wall, rail: Rail, band: Rect, occupied: Occupied, page: Box) -> list[Shape]:
-    """The words on the level line, the centre line and the wall's ends."""
-    size = cab.printing.size
-    y, low, high = float(rail.y), float(band.y), float(band.top)
+def _level(cab: Cab, rail: Rail, band: Rect, occupied: Occupied) -> tuple[Text, ...]:
+    """The words on the level line."""
+    spots = ((float(band.x) + 20.0 + 15.0 * i, float(rail.y) + 6.0) for i in range(int(float(band.width) / 15)))
+    words = level_words(cab, rail)
+    return occupied.place((Text("TEXT", at, words, FIGURE, "left", "middle", 0.0, True),) for at in spots)
+
+
+def _lines(wall: Wall, rail: Rail, band: Rect, occupied: Occupied, page: Box) -> list[Shape]:
+    """The words on the centre line and the wall's ends."""
+    low, high = float(band.y), float(band.top)
     found: list[Shape] = []
-    words = f"LEVEL LINE, {size(rail.y)} above the finished floor"
-    spots = [(float(band.x) + 20.0 + 15.0 * i, y + 6.0) for i in range(int(float(band.width) / 15))]
-    found += occupied.place((Text("TEXT", at, words, FIGURE, "left", "middle", 0.0, True),) for at in spots)
     middle = float(rail.x + rail.length / 2)
     for x, note in (
         (middle, "middle of rail"),
@@ -275,22 +289,32 @@ def _lines(cab: Cab, wall: Wall, rail: Rail, band: Rect, occupied: Occupied, pag
     return found
 
 
-def template_view(cab: Cab, wall: Wall, findings: Sequence[Finding]) -> tuple[View, Rect]:
-    """The template at full size, its origin at the wall's left end and the finished floor; and the band it shows."""
+def level_words(cab: Cab, rail: Rail) -> str:
+    """What stands on the level line."""
+    return f"LEVEL LINE, {cab.printing.size(rail.y)} above the finished floor"
+
+
+def template_view(
+    cab: Cab, wall: Wall, findings: Sequence[Finding], half: Length = HALF_BAND, level: bool = True
+) -> tuple[View, Rect]:
+    """The template at full size, its origin at the wall's left end and the finished floor; and the band it shows.
+
+    `half` is how much of a full-height panel is shown on each side of the rail's line, `level` whether that is named.
+    """
     rail = wall.rail
     assert rail is not None
-    band = band_rect(wall, rail)
+    band = band_rect(wall, rail, half)
     stops = stopped(findings, wall.name)
     shapes: list[Shape] = list(_outline(wall, rail, band))
     if stops:
-        shapes.append(Polyline("CAUTION", _corners(band.grown(mm(3))), True))
+        shapes.append(Polyline("CAUTION", corners(band.grown(mm(3))), True))
     for standoff in rail.standoffs:
-        shapes += _hole(rail, standoff)
+        shapes += hole_shapes(rail, standoff)
     shapes += _dimensions(cab, wall, rail, band)
-    things = list(_things(wall, band))
+    things = list(things_in(wall, Rect(ZERO, band.y, wall.width, band.height)))
     for thing in things:
         edge = ("HIDDEN", "") if thing.hidden else ("FIXTURE", "fixture")
-        shapes.append(Polyline(edge[0], _corners(thing.rect), True, edge[1]))
+        shapes.append(Polyline(edge[0], corners(thing.rect), True, edge[1]))
     occupied = Occupied(1.0, 1.0)
     occupied.add(shapes)
     inside: list[Text] = []
@@ -298,33 +322,44 @@ def template_view(cab: Cab, wall: Wall, findings: Sequence[Finding]) -> tuple[Vi
         inside += occupied.place(_hole_label(cab, rail, standoff))
     unnamed = []
     for thing in things:
-        label = _thing_inside(occupied, thing)
+        label = thing_inside(occupied, thing)
         inside += label
         if not label:
             unnamed.append(thing)
-    hatches = [_hatched(thing, inside) for thing in things if thing.hidden]
+    hatches = [hatched(thing, inside) for thing in things if thing.hidden]
     occupied.add(hatches)
     shapes += [*inside, *hatches]
     page = (-MARGIN, float(band.y) - MARGIN - 30.0, float(wall.width) + MARGIN, float(band.top) + 39.0)
     for thing in unnamed:
         shapes += _thing_beside(occupied, thing, band, page)
     shapes += _arrows(cab, wall, band, occupied)
-    shapes += _lines(cab, wall, rail, band, occupied, page)
+    shapes += _level(cab, rail, band, occupied) if level else ()
+    shapes += _lines(wall, rail, band, occupied, page)
     if stops:
         shapes += _stamp(wall, rail, band)
         shapes += _strikes(wall, rail, {mark for finding in stops for mark in finding.marks})
     return View(f"drill-{wall.name}", 1.0, (0.0, 0.0), tuple(shapes)), band
 
 
-def _use_notes(cab: Cab, wall: Wall, rail: Rail) -> list[str]:
+#: What to do where a bar is off: figures by the letters that stand at the bars.
+CORRECT = (
+    "If a bar is off, draw again with --print-scale and what its length measures, the figure of bars marked x first:"
+    " e.g. --print-scale 99.4/100x99.8/100. That print is right on this printer only."
+)
+
+
+def use_notes(cab: Cab, wall: Wall, rail: Rail) -> list[str]:
+    """How the template is laid on the wall, and what goes into its holes."""
     size = cab.printing.size
     found = [
-        "Print at 100 %, on one sheet, with no fitting to the page. Measure every check bar before use; if one is off,"
-        " do not use the print.",
         f"Strike the level line {size(rail.y)} above the finished floor and lay the template's level line on it.",
         "Lay the end line on the shell at the wall's left end as seen from inside. Check the first and the last hole"
         " with a steel tape: paper creeps.",
     ]
+    if rail.placing.by == "existing":
+        found.append("The standoffs go in holes that are there already: the template shows where they were measured.")
+    elif rail.spacing is None:
+        found.append("The holes are not evenly spaced: they stand clear of what is in the way.")
     if rail.bolt is not None and rail.bolt.length is not None:
         decimal = cab.printing.decimal
         found.append(
@@ -337,12 +372,21 @@ def _use_notes(cab: Cab, wall: Wall, rail: Rail) -> list[str]:
     return found
 
 
-def _sentence(text: str) -> str:
+def sentence(text: str) -> str:
+    """A finding's words as a sentence of their own."""
     return f"{text[:1].upper()}{text[1:]}." if text else ""
 
 
-def template(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
+def template(cab: Cab, name: WallName, findings: Sequence[Finding], scale: PrintScale = TRUE) -> Sheet:
     """The full-size template of a wall with a rail, on one sheet just as large as it needs."""
+    sheet = _one_sheet(cab, name, findings, scale, ("x", "y"))
+    # The axes of a printer go by the sides of its paper: x along the shorter one.
+    return sheet if sheet.width <= sheet.height else _one_sheet(cab, name, findings, scale, ("y", "x"))
+
+
+def _one_sheet(
+    cab: Cab, name: WallName, findings: Sequence[Finding], scale: PrintScale, axes: tuple[str, str]
+) -> Sheet:
     wall = cab.walls[name]
     assert wall.rail is not None
     view, band = template_view(cab, wall, findings)
@@ -350,15 +394,21 @@ def template(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
     width = max(float(wall.width) + 2 * MARGIN + 16.0, 380.0)
     strip = Strip(width - 2 * MARGIN)
     strip.add(150.0, title_block(cab, wall, stops_fabrication(findings)))
-    strip.add(142.0, bars())
-    strip.add(250.0, text_block("How to use", _use_notes(cab, wall, wall.rail), 250.0))
+    strip.add(142.0, bars(axes))
+    if not scale.true:
+        strip.add(170.0, text_block("Corrected", [scale.stamp, AGAIN], 170.0, "CAUTION"))
+    printed = (
+        "Print at 100 %, on one sheet, with no fitting to the page. Measure every check bar before use; if one is off,"
+        " do not use the print."
+    )
+    strip.add(250.0, text_block("How to use", [printed, *use_notes(cab, wall, wall.rail), CORRECT], 250.0))
     strip.add(340.0, text_block("Cautions", CAUTIONS, 340.0, "CAUTION"))
     strip.add(170.0, hole_table(cab, wall))
     if stops:
-        reasons = [f"{_sentence(finding.message)} {_sentence(finding.hint)}" for finding in stops]
+        reasons = [f"{sentence(finding.message)} {sentence(finding.hint)}" for finding in stops]
         strip.add(250.0, text_block("Do not drill, because", reasons, 250.0, "CAUTION"))
     if strip.room >= 142.0:
-        strip.add(142.0, bars())
+        strip.add(142.0, bars(axes))
     below = MARGIN + 34.0
     low = float(band.y) - below
     top = float(band.top) + 40.0
@@ -375,7 +425,9 @@ def template(cab: Cab, name: WallName, findings: Sequence[Finding]) -> Sheet:
     edge = Area(5.0, 5.0, width - 5.0, height - 5.0)
     frame = Polyline("TITLE", edge.corners, True)
     window = ((0.0, 0.0), (width, top - low))
-    return Sheet(view.name, about[0][1], width, height, (frame, *placed), (replace(view, at=at, window=window),), about)
+    views = (replace(view, at=at, window=window),)
+    stretch = scale.stretch(width, height)
+    return Sheet(view.name, about[0][1], width, height, (frame, *placed), views, about, stretch)
 
 
 def on_screen(sheet: Sheet) -> Sheet:

@@ -40,8 +40,12 @@ _LINE_TYPES: dict[LineKind, str] = {"dashed": "DASHED", "centre": "CENTER"}
 def drawing_bytes(sheet: Sheet, system: System) -> bytes:
     """A sheet with one view (or none) in model space: the model at true size, the paper's shapes scaled round it.
 
-    Raises ValueError for more than one view, and for a layer, tint or hatch without a style.
+    Raises ValueError for more than one view, one that is cut off, a stretched sheet, and for a layer, tint or hatch
+    without a style.
     """
+    _refuse_stretched([sheet])
+    if any(view.clip for view in sheet.views):
+        raise ValueError(f"sheet {sheet.name!r} has a view that is cut off; a drawing in model space shows all of it")
     if len(sheet.views) > 1:
         raise ValueError(f"sheet {sheet.name!r} has {len(sheet.views)} views; a drawing in model space holds one")
     view = sheet.views[0] if sheet.views else View("", 1.0, (0.0, 0.0), ())
@@ -66,8 +70,9 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
     """All sheets in one drawing: each a layout on its paper, with a viewport on each of its views.
 
     The views stand clear of each other in model space at true size, a row a sheet. Raises ValueError
-    without a sheet, for two sheets of one name, and for a layer, tint or hatch without a style.
+    without a sheet, for two sheets of one name, a stretched one, and for a layer, tint or hatch without a style.
     """
+    _refuse_stretched(sheets)
     names = [layout_name(sheet.name) for sheet in sheets]
     if not names or len({name.lower() for name in names}) < len(names):
         raise ValueError("a set of drawings needs sheets, each with a name of its own")
@@ -88,6 +93,12 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
         doc.header["$TILEMODE"] = 0
         extents(doc, low, high)
         return saved(doc)
+
+
+def _refuse_stretched(sheets: Sequence[Sheet]) -> None:
+    for sheet in sheets:
+        if sheet.stretch != (1.0, 1.0):
+            raise ValueError(f"sheet {sheet.name!r} is stretched for one printer; a drawing is at true size")
 
 
 def layout_name(name: str) -> str:

@@ -56,10 +56,14 @@ class Run:
 
 @dataclass(frozen=True, slots=True)
 class Coat:
-    """All runs of one view, or of the sheet itself where `view` is empty, from the bottom up."""
+    """All runs of one view, or of the sheet itself where `view` is empty, from the bottom up.
+
+    `clip` is the lower left and the upper right corner of the window at which they are cut off, None if they are not.
+    """
 
     view: str
     runs: tuple[Run, ...]
+    clip: tuple[XY, XY] | None = None
 
 
 def checked(sheet: Sheet) -> Sheet:
@@ -77,12 +81,12 @@ def checked(sheet: Sheet) -> Sheet:
 def coats(sheet: Sheet) -> Iterator[Coat]:
     """What is painted on a sheet, in order: the paper's own shapes, then view after view."""
     checked(sheet)
-    paper = View("", 1.0, (0.0, 0.0), sheet.paper)
-    for view in (paper, *sheet.views):
-        yield Coat(view.name, tuple(_runs(view)))
+    for view in (View("", 1.0, (0.0, 0.0), sheet.paper), *sheet.views):
+        yield Coat(view.name, tuple(runs(view)), view.window if view.clip else None)
 
 
-def _runs(view: View) -> Iterator[Run]:
+def runs(view: View) -> Iterator[Run]:
+    """What is painted of one view, on the paper and in order."""
     stages: dict[Stage, list[Ink]] = {stage: [] for stage in STAGES}
     for shape in view.shapes:
         for stage, ink in _inks(shape, view):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -13,9 +14,9 @@ from reportlab.pdfbase.ttfonts import TTFont
 from reportlab.pdfgen.canvas import Canvas
 
 from cabdraw.draw.measure import legible, text_base
-from cabdraw.draw.shapes import RGB, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text
+from cabdraw.draw.shapes import RGB, XY, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text, View
 from cabdraw.draw.style import CAPITALS, DASHES, LAYERS, tint
-from cabdraw.write.ink import Ink, Run, Strokes, coats, curves
+from cabdraw.write.ink import Ink, Run, Strokes, checked, curves, runs
 
 _POINTS = 72 / 25.4
 _FONTS = Path(__file__).parent.parent / "fonts"
@@ -34,9 +35,10 @@ def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
     if not sheets:
         raise ValueError("a PDF needs at least one sheet")
     for sheet in sheets:
-        if max(sheet.width, sheet.height) > LONGEST_PAGE:
+        longest = max(sheet.width * sheet.stretch[0], sheet.height * sheet.stretch[1])
+        if longest > LONGEST_PAGE:
             raise ValueError(
-                f"sheet {sheet.name!r} is {max(sheet.width, sheet.height):.0f} mm long; "
+                f"sheet {sheet.name!r} is {longest:.0f} mm long; "
                 f"a PDF page can be {LONGEST_PAGE:.0f} mm at most"
             )
     _register_fonts()
@@ -50,8 +52,9 @@ def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
     canvas.setCreator(about.get("creator", "cabdraw"))
     canvas.setProducer("cabdraw")
     canvas.setViewerPreference("PrintScaling", "None")
+    art = _Art(canvas, sheets)
     for n, sheet in enumerate(sheets):
-        _page(canvas, sheet, f"sheet-{n}")
+        _page(canvas, sheet, f"sheet-{n}", art)
     canvas.save()
     return out.getvalue()
 
@@ -62,14 +65,63 @@ def _register_fonts() -> None:
             pdfmetrics.registerFont(TTFont(name, str(_FONTS / f"{name}.ttf")))
 
 
-def _page(canvas: Any, sheet: Sheet, key: str) -> None:
-    canvas.setPageSize((sheet.width * _POINTS, sheet.height * _POINTS))
+class _Art:
+    """What cut-off views show: the shapes that several of them share are put into the document once."""
+
+    def __init__(self, canvas: Any, sheets: Sequence[Sheet]) -> None:
+        self._canvas = canvas
+        #: By what is drawn and at which scale: its name, and all that any window shows of it, from the view's origin.
+        self._forms: dict[tuple[int, float], tuple[str, list[float]]] = {}
+        self._made: set[str] = set()
+        for sheet in sheets:
+            for view in sheet.views:
+                if view.clip:
+                    (x0, y0), (x1, y1) = _from_origin(view)
+                    _, box = self._forms.setdefault(_key(view), (f"art-{len(self._forms)}", [x0, y0, x1, y1]))
+                    box[:] = [min(box[0], x0), min(box[1], y0), max(box[2], x1), max(box[3], y1)]
+
+    def show(self, view: View) -> None:
+        """Draw what a view's window shows."""
+        canvas = self._canvas
+        name, box = self._forms[_key(view)]
+        if name not in self._made:
+            self._made.add(name)
+            canvas.beginForm(name, *box)
+            for run in runs(replace(view, at=(0.0, 0.0))):
+                _run(canvas, run)
+            canvas.endForm()
+        (x0, y0), (x1, y1) = view.window
+        canvas.saveState()
+        window = canvas.beginPath()
+        window.rect(x0, y0, x1 - x0, y1 - y0)
+        canvas.clipPath(window, stroke=0, fill=0)
+        canvas.translate(*view.at)
+        canvas.doForm(name)
+        canvas.restoreState()
+
+
+def _key(view: View) -> tuple[int, float]:
+    return id(view.shapes), view.scale
+
+
+def _from_origin(view: View) -> tuple[XY, XY]:
+    (x0, y0), (x1, y1) = view.window
+    return (x0 - view.at[0], y0 - view.at[1]), (x1 - view.at[0], y1 - view.at[1])
+
+
+def _page(canvas: Any, sheet: Sheet, key: str, art: _Art) -> None:
+    across, up = (_POINTS * stretch for stretch in sheet.stretch)
+    canvas.setPageSize((sheet.width * across, sheet.height * up))
     canvas.bookmarkPage(key)
     canvas.addOutlineEntry(legible(f"{sheet.name} {sheet.title}".strip()), key)
-    canvas.scale(_POINTS, _POINTS)
-    for coat in coats(sheet):
-        for run in coat.runs:
-            _run(canvas, run)
+    canvas.scale(across, up)
+    checked(sheet)
+    for view in (View("", 1.0, (0.0, 0.0), sheet.paper), *sheet.views):
+        if view.clip:
+            art.show(view)
+        else:
+            for run in runs(view):
+                _run(canvas, run)
     canvas.showPage()
 
 

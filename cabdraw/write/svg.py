@@ -54,10 +54,12 @@ class _Page:
         self.sheet = sheet
         self.gradients: dict[Gradient, str] = {}
         self.drawing: Any = svgwrite.Drawing(
-            size=(f"{number(sheet.width)}mm", f"{number(sheet.height)}mm"),
+            size=(f"{number(sheet.width * sheet.stretch[0])}mm", f"{number(sheet.height * sheet.stretch[1])}mm"),
             viewBox=f"0 0 {number(sheet.width)} {number(sheet.height)}",
             debug=False,
         )
+        if sheet.stretch[0] != sheet.stretch[1]:
+            self.drawing["preserveAspectRatio"] = "none"
 
     def document(self) -> bytes:
         about = "\n".join(legible(f"{key}: {value}") for key, value in self.sheet.about)
@@ -77,11 +79,21 @@ class _Page:
         for n, coat in enumerate(coats(self.sheet)):
             view = f"{sheet}-{n}-{_name(coat.view)}" if coat.view else f"{sheet}-sheet"
             group = drawing.g(id=view, class_="view" if coat.view else "sheet")
+            if coat.clip is not None:
+                group["clip-path"] = f"url(#{self._window(view, coat.clip)})"
             for i, run in enumerate(coat.runs):
                 layer = self._run(run)
                 layer["id"] = f"{view}-{i}"
                 group.add(layer)
             drawing.add(group)
+
+    def _window(self, view: str, window: tuple[XY, XY]) -> str:
+        """Define the window at which a view is cut off; its name."""
+        (x0, y0), (x1, y1) = window
+        path = self.drawing.clipPath(id=f"{view}-window")
+        path.add(self.drawing.rect(insert=self._at((x0, y1)), size=(number(x1 - x0), number(y1 - y0))))
+        self.drawing.defs.add(path)
+        return f"{view}-window"
 
     def _run(self, run: Run) -> Any:
         style = LAYERS[run.layer]
