@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from cabdraw.cab import Cab
+from cabdraw.check.assembly import assembly
 from cabdraw.check.codes import all_codes
 from cabdraw.check.drilling import drilling
+from cabdraw.check.entry import entry
 from cabdraw.check.fit import fit
 from cabdraw.check.fixings import fixings
 from cabdraw.check.fixtures import fixtures
@@ -18,7 +20,7 @@ from cabdraw.errors import Finding
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, fixtures, drilling, metal, mass, fixings, rails, tolerance, published)
+FAMILIES = (fit, assembly, entry, fixtures, drilling, metal, mass, fixings, rails, tolerance, published)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

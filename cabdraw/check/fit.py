@@ -69,6 +69,14 @@ def fit(cab: Cab) -> Iterator[Finding]:
         yield from _coverage(wall)
 
 
+def limits(cab: Cab) -> Iterator[Finding]:
+    """The findings that alone say why a part cannot go to its place: grooves, end gaps and headroom."""
+    yield from _grooves(cab)
+    for wall in cab.walls.values():
+        yield from _end_gaps(cab, wall)
+        yield from _headroom(cab, wall)
+
+
 def _grooves(cab: Cab) -> Iterator[Finding]:
     joint, size = cab.joint, cab.printing.size
     entering = [("spline", joint.engagement)]

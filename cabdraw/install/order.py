@@ -11,6 +11,9 @@ StageKind = Literal[
     "ready", "strip", "lines", "corner-trims", "front-trims", "base", "tier", "board", "frieze", "strips", "rail",
     "fixtures", "finish", "service",
 ]  # fmt: skip
+#: How a tier goes on: outward from one panel; inward to one, whose splines are drawn back into its own grooves; or
+#: every panel before any spline, which is then let down from above.
+Manner = Literal["outward", "inward", "joints-last"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -18,13 +21,14 @@ class Stage:
     """One stage of the work: on one wall, or on the whole car where `wall` is None.
 
     `band` is the index, in the wall's stack, of the band that is set; `marks` are the parts in the order in
-    which they go on.
+    which they go on, and `manner` is how those of a tier do.
     """
 
     kind: StageKind
     wall: WallName | None = None
     band: int | None = None
     marks: tuple[str, ...] = ()
+    manner: Manner = "outward"
 
 
 @dataclass(frozen=True, slots=True)

@@ -138,10 +138,28 @@ def _tier(wall: Wall, stage: Stage, screwed: bool) -> Iterator[str]:
         over = "the base's tab" if below == "base" else "the level spline"
         yield f"Lift each panel over {over}, push it in, and let it down."
     if len(wall.columns) > 1:
+        yield from _joints(wall, stage, screwed)
+
+
+def _joints(wall: Wall, stage: Stage, screwed: bool) -> Iterator[str]:
+    """How a tier's panels and their joints go on, in the manner that the order of the work has found."""
+    joint = "spline" + (" (screw it)" if screwed else "") + (" and its strip" if wall.reveal > ZERO else "")
+    panels = [part for part in wall.panels if part.mark in stage.marks]
+    numbers = sorted(panels, key=lambda part: stage.marks.index(part.mark))
+    first, last = numbers[0].order, numbers[-1].order
+    middle = panels[(len(panels) - 1) // 2].order
+    if stage.manner == "joints-last":
+        yield f"Every panel first, with joint blocks in each joint. Then let each {joint} down from above."
+    elif stage.manner == "inward":
+        yield f"From the ends inward: each {joint} goes into the panel that stands; the next slides onto it."
         yield (
-            "From the middle outward: each spline"
-            + (" (screw it)" if screwed else "")
-            + (" and its strip" if wall.reveal > ZERO else "")
-            + " goes into the panel that stands; the next panel slides sideways onto it."
+            f"Panel {last} last, straight in, the splines of its joints drawn back into its own grooves. Slide them"
+            " out through the joints with a hook, and fix them so that they cannot slide back."
+        )
+    else:
+        start = "the middle" if first == middle else f"panel {first}"
+        yield (
+            f"From {start} outward: each {joint} goes into the panel that stands; the next panel slides sideways onto"
+            " it."
         )
         yield "Joint blocks in each joint. The outer panels come in from the free gap at the ends, last."

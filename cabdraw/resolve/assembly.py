@@ -11,6 +11,8 @@ from collections.abc import Iterator, Sequence
 
 from cabdraw.cab import BOARD_BANDS, TIERS, WALLS, Cab, Part, Wall
 from cabdraw.install.order import Removal, Stage, StageKind
+from cabdraw.resolve.simulate import Assembled, assemble
+from cabdraw.resolve.tier_orders import middle, outward
 from cabdraw.units import ZERO, Length
 
 
@@ -29,7 +31,7 @@ def _stages(cab: Cab) -> Iterator[Stage]:
         marks = tuple(part.mark for part in cab.trims if part.kind == kind)
         if marks:
             yield Stage("corner-trims" if kind == "corner-trim" else "front-trims", marks=marks)
-    walls = [tuple(wall_stages(cab.walls[name])) for name in WALLS if name in cab.walls]
+    walls = [assembled(cab, cab.walls[name]).stages for name in WALLS if name in cab.walls]
     # Up the walls together: back, then the sides, one height after the other.
     for level in range(max(map(len, walls), default=0)):
         for stages in walls:
@@ -43,6 +45,11 @@ def _stages(cab: Cab) -> Iterator[Stage]:
             yield Stage("fixtures", name)
     yield Stage("finish")
     yield Stage("service")
+
+
+def assembled(cab: Cab, wall: Wall) -> Assembled:
+    """How a wall goes together: its stages in an order in which each part has a way to its place, if there is one."""
+    return assemble(cab, wall, tuple(wall_stages(wall)))
 
 
 def wall_stages(wall: Wall) -> Iterator[Stage]:
@@ -82,27 +89,8 @@ def _in_band(part: Part, low: Length, high: Length) -> bool:
 
 
 def tier_order(wall: Wall, tier: str) -> tuple[str, ...]:
-    """The marks of a tier in the order in which they go on: from the middle outward, each joint before its panel."""
-    panels = [part for part in wall.panels if part.tier == tier]
-    splines = _joint_marks(wall, tier, "vertical-spline")
-    strips = _joint_marks(wall, tier, "vertical-reveal")
-    first = (len(panels) - 1) // 2
-    found = [panels[first].mark]
-    left, right = first - 1, first + 1
-    while left >= 0 or right < len(panels):
-        # The side that has more left to do goes next, so that both outer panels come last.
-        if right < len(panels) and (left < 0 or len(panels) - right >= left + 1):
-            found += [*splines.get(right, ()), *strips.get(right, ()), panels[right].mark]
-            right += 1
-        else:
-            found += [*splines.get(left + 1, ()), *strips.get(left + 1, ()), panels[left].mark]
-            left -= 1
-    return tuple(found)
-
-
-def _joint_marks(wall: Wall, tier: str, kind: str) -> dict[int, tuple[str]]:
-    """The spline or strip of each joint of a tier, by the number of the joint from the left."""
-    return {part.order or 0: (part.mark,) for part in wall.parts if part.kind == kind and part.tier == tier}
+    """The marks of a tier in their default order: from the middle outward, each joint before its panel."""
+    return outward(wall, tier, middle(wall)).marks
 
 
 def removal(cab: Cab) -> tuple[Removal, ...]:
