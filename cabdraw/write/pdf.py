@@ -38,8 +38,7 @@ def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
         longest = max(sheet.width * sheet.stretch[0], sheet.height * sheet.stretch[1])
         if longest > LONGEST_PAGE:
             raise ValueError(
-                f"sheet {sheet.name!r} is {longest:.0f} mm long; "
-                f"a PDF page can be {LONGEST_PAGE:.0f} mm at most"
+                f"sheet {sheet.name!r} is {longest:.0f} mm long; a PDF page can be {LONGEST_PAGE:.0f} mm at most"
             )
     _register_fonts()
     out = BytesIO()
