@@ -17,6 +17,7 @@ from html.parser import HTMLParser
 from pathlib import Path
 from typing import Any
 
+import odd_cars
 import pytest
 import spec_texts
 from conftest import Shipped
@@ -244,6 +245,16 @@ def test_the_cut_list_is_withheld_with_the_shop_files() -> None:
         titles = [heading.text for heading in read(made(spec_texts.cab(), findings)).find("h3")]
         assert ("Cut list" in titles) is there
         assert {"Parts", "Spacer blocks", "Hardware to bring", "Masses", "Materials, front to back"} <= set(titles)
+
+
+@pytest.mark.parametrize("name", ["ten narrow panels", "long texts", "much behind the shell"])
+def test_odd_cars_have_one_too(name: str, tmp_path: Path) -> None:
+    looked = package.look(odd_cars.write(name, tmp_path))
+    page = made(looked.cab, looked.findings)
+    assert len(page) < 1_000_000
+    root = read(page)
+    assert_closed(root)
+    assert len(root.find("section", id="parts")[0].find("tr")) == len(looked.cab.parts) + 1
 
 
 # --- one file that is safe to open ---

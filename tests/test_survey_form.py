@@ -123,6 +123,19 @@ def test_form_and_spec_have_the_same_numbers(walls: tuple[str, ...]) -> None:
     assert printed == asked
 
 
+def test_what_has_a_place_is_shown_there_and_has_its_box() -> None:
+    wanted = survey("mm")
+    car = wanted.car
+    placed = [*car.diagonals, *(reading for pair in car.returns for reading in pair), car.underside, car.projects]
+    placed.append(car.door)
+    for wall in wanted.walls:
+        placed += (*wall.widths, *wall.heights, *wall.falls, *wall.plumb, *wall.diagonals)
+    printed = [word.text for sheet in survey_form(wanted, "A4") for word in words(sheet)]
+    assert {reading.number: printed.count(reading.number) for reading in placed} == dict.fromkeys(
+        (reading.number for reading in placed), 2
+    )
+
+
 @pytest.mark.parametrize("units", UNITS)
 @pytest.mark.parametrize("walls", CARS, ids="-".join)
 def test_filled_in_it_resolves(units: Units, walls: tuple[str, ...]) -> None:
