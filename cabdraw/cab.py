@@ -201,6 +201,10 @@ class Readings:
     width: tuple[Length, ...]
     height: tuple[Length, ...]
     floor: tuple[Length, ...] | None
+    bow: Length = ZERO
+    twist: Length = ZERO
+    heads: Length = ZERO
+    """How far bolt heads stand off the shell."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -351,6 +355,8 @@ class Survey:
     date: str | None
     uncertainty: Length
     floor_finish: Length
+    diagonals: tuple[Length, Length] | None = None
+    """Left front to right back, and right front to left back, across the bare floor."""
 
 
 @dataclass(frozen=True, slots=True)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from cabdraw.cab import Cab
 from cabdraw.check.assembly import assembly
+from cabdraw.check.boards import boards
 from cabdraw.check.codes import all_codes
 from cabdraw.check.drilling import drilling
 from cabdraw.check.entry import entry
@@ -14,13 +15,14 @@ from cabdraw.check.mass import mass
 from cabdraw.check.metal import metal
 from cabdraw.check.published import published
 from cabdraw.check.rail import rails
+from cabdraw.check.shell import shell
 from cabdraw.check.tolerance import tolerance
 from cabdraw.errors import Finding
 
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, assembly, entry, fixtures, drilling, metal, mass, fixings, rails, tolerance, published)
+FAMILIES = (fit, shell, assembly, entry, fixtures, drilling, metal, boards, mass, fixings, rails, tolerance, published)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 

@@ -59,7 +59,9 @@ def resolve(document: Document) -> Cab:
             **{key: getattr(job, key) for key in type(job).model_fields if key != "revisions"},
             revisions=tuple(Revision(r.mark, r.date, r.by, r.note) for r in job.revisions),
         ),
-        survey=Survey(spec.survey.by, spec.survey.date, spec.survey.uncertainty, spec.survey.floor_finish),
+        survey=Survey(
+            spec.survey.by, spec.survey.date, spec.survey.uncertainty, spec.survey.floor_finish, spec.survey.diagonals
+        ),
         joint=joint,
         walls=walls,
         trims=corner_trims(spec, walls) + trims,

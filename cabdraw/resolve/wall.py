@@ -85,7 +85,14 @@ def resolve_wall(
         shell=survey.shell,
         depth=survey.behind.depth,
         verified=Verified(verified.by, verified.date) if verified is not None else None,
-        readings=Readings(survey.width, tuple(height - finish for height in heights), survey.floor),
+        readings=Readings(
+            survey.width,
+            tuple(height - finish for height in heights),
+            survey.floor,
+            survey.bow,
+            survey.twist,
+            survey.heads,
+        ),
         places=places,
         holes=tuple(OldHole(h.x, h.y - finish, h.diameter) for h in survey.holes),
     )

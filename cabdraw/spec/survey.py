@@ -91,6 +91,15 @@ class SurveyWall(Section):
     )
     fixtures: Annotated[tuple[Fixture, ...], MANY] = Field((), description="what stands on the wall and stays")
     holes: Annotated[tuple[Hole, ...], MANY] = Field((), description="holes that are in the shell already")
+    bow: Annotated[Length, sized("a bow", "0", "100")] = Field(
+        ZERO, description="proudest to deepest point of the shell under a straightedge"
+    )
+    twist: Annotated[Length, sized("a twist", "0", "100")] = Field(
+        ZERO, description="how far one corner of the wall stands out of the plane of the other three"
+    )
+    heads: Annotated[Length, sized("bolt heads", "0", "100")] = Field(
+        ZERO, description="how far the proudest bolt or rivet head stands off the shell"
+    )
 
 
 class SurveyWalls(Section):
@@ -159,6 +168,13 @@ class Survey(Section):
     width: Annotated[tuple[WallWidth, ...], Listed, MANY] | None = Field(
         None, description="shell to shell, for the clear size where there is no back wall"
     )
+    diagonals: tuple[
+        Annotated[Length, sized("a diagonal", "400", "20000")], Annotated[Length, sized("a diagonal", "400", "20000")]
+    ] | None = Field(
+        None,
+        description="across the bare floor: left front to right back, then right front to left back",
+        examples=["[85 1/4, 85 3/8]", "[2165, 2168]"],
+    )  # fmt: skip
     walls: SurveyWalls = Field(description="the walls that get panels")
     front: Front | None = Field(None, description="returns and transom")
     car: CarMass | None = Field(None, description="rated load and masses")
