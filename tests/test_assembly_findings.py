@@ -77,6 +77,14 @@ def test_no_headroom_for_a_crown_names_the_ceiling_and_the_gap() -> None:
     assert first.hint == 'leave 7/16" above it, 3/16" more than there is'
 
 
+def test_no_gap_at_all_above_a_tier_names_the_ceiling_too() -> None:
+    first = found({"layout.stack": TOP[:-1]})[0]
+    assert first.message.startswith("upper-back-2 has no way to its place on the back wall: ")
+    assert 'from 7/16" above it needs 7/16", and has none before it meets the ceiling' in first.message
+    assert first.where == "layout.stack[6].upper"
+    assert first.hint == 'leave 7/16" above it, 7/16" more than there is'
+
+
 def test_a_band_behind_a_trim_names_the_trim_and_both_its_numbers() -> None:
     every = [finding for finding in found({**EVEN, **lipped("1 1/2")}) if finding.code == "assembly-no-path"]
     left, right = every

@@ -149,9 +149,12 @@ def _barred(cab: Cab, block: Blocked) -> str:
     how = " and ".join(moves) or "straight in"
     if way.kind in ("slip", "slip-drop"):
         how = "with its splines drawn back"
-    if not block.needs or block.needs <= _length(block.overlap) or way.kind in ("slip", "slip-drop"):
+    over = _length(block.overlap)
+    if not block.needs or block.needs < over or way.kind in ("slip", "slip-drop"):
         return f"{how}, {block.by} stands {_figure(cab, block.overlap)} in its way"
-    needs, has = figures(cab, block.needs, block.needs - _length(block.overlap))
+    if block.needs == over:
+        return f"{how} it needs {size(block.needs)}, and has none before it meets {block.by}"
+    needs, has = figures(cab, block.needs, block.needs - over)
     return f"{how} it needs {needs}, and has {has} before it meets {block.by}"
 
 
@@ -159,13 +162,19 @@ def _mend(cab: Cab, wall: Wall, trapped: Trapped) -> tuple[Path, str]:
     """The place in the spec that frees a part, and what to write there."""
     size, joint, block = cab.printing.size, cab.joint, trapped.nearest
     by = trapped.meets[0] if trapped.meets is not None else block.by
-    # A trim that laps is what makes a part come from beside its place at all.
-    by = next((other.by for other in trapped.tried if other.by.startswith("front-trim")), by)
+    # A trim that laps is what makes a part come from beside its place at all; and where there is no headroom to let
+    # a part down, what it would be let down over is no fault of its own.
+    for first in ("front-trim", "the ceiling"):
+        if (
+            other := next((t for t in trapped.tried if t.by.startswith(first) and t.way.kind != "from-above"), None)
+        ) is not None:
+            by, block = other.by, other
+            break
     more = size(_length(block.overlap))
     if by == "the ceiling":
         last = len(wall.bands) - 1
         path: Path = (*wall.places.stack, last, wall.bands[last].kind)
-        return path, f"leave {size(block.needs)} above it, {more} more than there is"
+        return path, f"leave {size(block.way.raised)} above it, {more} more than there is"
     if by.startswith("front-trim"):
         margins = zip(wall.margins, cab.neighbours(wall.name), strict=True)
         lap = max(lip(cab) - margin for margin, beside in margins if beside == "front")
