@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import json
 import os
+import re
 import subprocess
 import sys
 from collections.abc import Iterator
@@ -92,9 +93,21 @@ def drawing(sheet: Sheet) -> dict[str, Any]:
     }
 
 
+def brief(sheet: Sheet) -> str:
+    """A sheet in one line: how many shapes, a digest of them, its title."""
+    geometry = sorted(json.dumps(_rounded(shape)) for _, shape in sheet.shapes())
+    return f"{len(geometry)} {sha256(chr(10).join(geometry).encode()).hexdigest()[:12]} {sheet.title}"
+
+
 def summary(shipped: Shipped) -> dict[str, Any]:
-    """All files of a package by path, and all its drawings."""
-    return {"files": sorted(shipped.files), "drawings": {name: drawing(s) for name, s in shipped.sheets.items()}}
+    """All files of a package by path, the drawings of walls and the plan layer by layer, the others in a line each."""
+    sheets = shipped.sheets
+    full = {name for name in sheets if name == "plan" or re.fullmatch(r"(elevation|drill)-(back|left|right)", name)}
+    return {
+        "files": sorted(shipped.files),
+        "drawings": {name: drawing(sheets[name]) for name in sorted(full)},
+        "others": {name: brief(sheet) for name, sheet in sheets.items() if name not in full},
+    }
 
 
 def written(value: Any) -> bytes:
