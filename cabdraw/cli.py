@@ -6,29 +6,39 @@ What makes the exit status other than 0 is said on the error stream, everything 
 
 from __future__ import annotations
 
-import os
 import sys
 from collections.abc import Callable, Sequence
 from dataclasses import replace
 from io import TextIOWrapper
 from pathlib import Path
-from typing import TYPE_CHECKING, Annotated, Literal, TextIO
+from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
 from cabdraw import __version__
-from cabdraw.bug import write_report
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
+from cabdraw.progress import (
+    BUG as BUG,
+    COMMAND_WRONG,
+    DIFFERENT,
+    FINE,
+    SPEC_WRONG,
+    STOPPED,
+    OutputLost,
+    Report,
+    bug,
+    clean,
+    counted,
+    put,
+    silence,
+)
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
     from cabdraw.compare import Comparison
-    from cabdraw.package import Looked
+    from cabdraw.package import Drawn
     from cabdraw.place import Placed
-
-FINE, SPEC_WRONG, COMMAND_WRONG, BUG, DIFFERENT, STOPPED = 0, 1, 2, 3, 4, 130
-
 
 _STATUSES = """\b
 Exit status:
@@ -91,7 +101,7 @@ def _version(wanted: bool) -> None:
 def _walls(named: list[str] | None) -> list[str]:
     for name in named or ():
         if name not in WALLS:
-            raise typer.BadParameter(f"there is no wall called {_clean(name)!r}, only {', '.join(WALLS)}.")
+            raise typer.BadParameter(f"there is no wall called {clean(name)!r}, only {', '.join(WALLS)}.")
     return list(named or ())
 
 
@@ -104,7 +114,7 @@ def _one_of(*choices: str) -> Callable[[str | None], str | None]:
     def chosen(named: str | None) -> str | None:
         found = next((choice for choice in choices if named is None or choice.lower() == named.lower()), None)
         if found is None:
-            raise typer.BadParameter(f"{_clean(str(named))!r} is not {' or '.join(choices)}.")
+            raise typer.BadParameter(f"{clean(str(named))!r} is not {' or '.join(choices)}.")
         return named and found
 
     return chosen
@@ -115,8 +125,18 @@ def _print_scale(typed: str | None) -> str | None:
         if typed is not None:
             parse_print_scale(typed)
     except NotAPrintScale as mistake:
-        raise typer.BadParameter(_clean(str(mistake))) from None
+        raise typer.BadParameter(clean(str(mistake))) from None
     return typed
+
+
+CamVersion = Literal["r2000", "r12"]
+
+
+def _cam(version: str) -> CamVersion:
+    known: dict[str, CamVersion] = {"r2000": "r2000", "r12": "r12"}
+    if version.strip().lower() not in known:
+        raise typer.BadParameter(f"there is no version called {clean(version)!r} here, only r2000 and r12.")
+    return known[version.strip().lower()]
 
 
 @app.callback(epilog=_STATUSES)
@@ -161,17 +181,27 @@ def draw(
             " e.g. 99.4/100, or 99.4/100x99.8/100 for the bars marked x and those marked y.",
         ),
     ] = None,
+    cam: Annotated[
+        str,
+        typer.Option(
+            "--cam",
+            metavar="VERSION",
+            callback=_cam,
+            help="The DXF of the flats for machines: r2000, or r12 for a machine that takes no other.",
+        ),
+    ] = "r2000",
     quiet: Quiet = False,
 ) -> None:
     """Draw everything that the job needs.
 
     SPEC is the file that describes one car; give several to draw several cars.
     Each car gets a folder named after its spec: larkspur-car-2.yaml is drawn into out/larkspur-car-2.
+    Several cars get one cut list and one nesting besides, in out/all-cars.
 
     What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
     changed since, is never overwritten or removed.
     """
-    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), since, print_scale, Report(len(specs), quiet))))
+    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), since, print_scale, _cam(cam), Report(len(specs), quiet))))
 
 
 @app.command(epilog=_CHECK_EXAMPLES)
@@ -245,7 +275,7 @@ def _command() -> int:
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else FINE
     except OSError as problem:  # the commands let none through: this one is from help, or the version
-        raise _OutputLost from problem
+        raise OutputLost from problem
     return FINE
 
 
@@ -254,120 +284,14 @@ def _guarded(work: Callable[[], int]) -> int:
     try:
         return work()
     except KeyboardInterrupt:
-        _put(sys.stderr, "\nstopped\n")
+        put(sys.stderr, "\nstopped\n")
         return STOPPED
-    except _OutputLost:
-        _silence(sys.stdout)
-        _put(sys.stderr, "the output could not be written\n")
+    except OutputLost:
+        silence(sys.stdout)
+        put(sys.stderr, "the output could not be written\n")
         return SPEC_WRONG
     except Exception as problem:
-        return _bug(problem)
-
-
-def _bug(problem: Exception, about: str = "") -> int:
-    report = write_report(problem, sys.argv[1:])
-    kept = f"a report is in {report}; please send it to its developers" if report else "and no report could be written"
-    _put(sys.stderr, _clean(f"{about}this is a mistake in cabdraw, not in your spec: {kept}") + "\n")
-    return BUG
-
-
-class _OutputLost(Exception):
-    """What is said can be kept nowhere, such as on a disk that is full."""
-
-
-def _put(stream: TextIO | None, text: str) -> None:
-    """Write to a stream, if anyone still listens."""
-    try:
-        if stream is not None:
-            stream.write(text)
-            stream.flush()
-    except BrokenPipeError:
-        _silence(stream)
-    except OSError as problem:
-        if stream is sys.stdout:
-            raise _OutputLost from problem
-
-
-def _silence(stream: TextIO | None) -> None:
-    """Let all that is still written to a stream go nowhere, also what Python itself writes as it ends."""
-    try:
-        if stream is not None:
-            nowhere = os.open(os.devnull, os.O_WRONLY)
-            os.dup2(nowhere, stream.fileno())
-            os.close(nowhere)
-    except (OSError, ValueError):
-        pass
-
-
-def _clean(text: str) -> str:
-    """A text without signs that a terminal would act on."""
-    return "".join(sign if sign.isprintable() else ascii(sign)[1:-1] for sign in text)
-
-
-class Report:
-    """What is said while specs are worked on, one after the other."""
-
-    def __init__(self, total: int, quiet: bool) -> None:
-        self.total = total
-        self.quiet = quiet
-
-    def say(self, text: str, end: str = "\n") -> None:
-        """Say something that is well."""
-        if not self.quiet:
-            _put(sys.stdout, _clean(text) + end)
-
-    def object(self, text: str) -> None:
-        """Say something that is not."""
-        _put(sys.stderr, _clean(text) + "\n")
-
-    def each(self, specs: Sequence[Path], work: Callable[[Path], int], well: str) -> int:
-        """Work on each spec, go on after a bad one, and return the worst status; `well` is said of those that went."""
-        from cabdraw.package import CannotPlace, NoSuchWall
-
-        statuses = []
-        went = 0
-        for number, spec in enumerate(specs, 1):
-            self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem or spec} ... ", end="")
-            try:
-                statuses.append(work(spec))
-                went += 1
-            except BadSpec as bad:
-                self.say(f"refused, {_counted(len(bad.errors), 'error')}")
-                for error in bad.errors:
-                    self.object(str(replace(error, file=str(spec))))
-                statuses.append(SPEC_WRONG)
-            except CannotPlace as refusal:
-                self.say("not written")
-                for line in refusal.lines:
-                    self.object(line)
-                statuses.append(SPEC_WRONG)
-            except NoSuchWall as mistake:
-                self.say("not drawn")
-                self.object(f"{spec}: {mistake}")
-                statuses.append(COMMAND_WRONG)
-            except _OutputLost:
-                raise
-            except Exception as problem:
-                self.say("failed")
-                statuses.append(_bug(problem, f"{spec}: "))
-        if self.total > 1:
-            self.say(f"{went} of {self.total} {well}")
-        return max(statuses)
-
-    def findings(self, spec: Path, looked: Looked) -> None:
-        """Show what was found, each with its place in the spec and what would mend it."""
-        for finding in looked.findings:
-            line, column = looked.document.source.place(finding.path)
-            stops = "" if finding.stops == "nothing" else f", stops {finding.stops}"
-            tell = self.object if finding.severity == "error" else self.say
-            tell(f"  {finding.severity} {finding.code}{stops}: {finding.message}")
-            tell(f"    {spec}:{line}:{column}: {finding.where}")
-            if finding.hint:
-                tell(f"    {finding.hint}")
-
-
-def _counted(number: int, what: str) -> str:
-    return f"{number or 'no'} {what}{'' if number == 1 else 's'}"
+        return bug(problem)
 
 
 def _marks(findings: Sequence[Finding]) -> str:
@@ -397,7 +321,7 @@ def _check(specs: Sequence[Path], report: Report) -> int:
 
     def one(spec: Path) -> int:
         looked = look(spec)
-        report.say(_counted(len(looked.findings), "finding") + _marks(looked.findings))
+        report.say(counted(len(looked.findings), "finding") + _marks(looked.findings))
         report.findings(spec, looked)
         return looked.status
 
@@ -414,7 +338,7 @@ def _compare(old: Path, new: Path, as_json: bool, report: Report) -> int:
     if as_json:
         import json
 
-        _put(sys.stdout, json.dumps(as_record(found), indent=1) + "\n")
+        put(sys.stdout, json.dumps(as_record(found), indent=1) + "\n")
     else:
         lines = [] if found.same else [*table(found).splitlines(), ""]
         for line in [*lines, counted(found), *_same_mark(found)]:
@@ -448,9 +372,10 @@ def _draw(
     walls: Sequence[str],
     since: Path | None,
     print_scale: str | None,
+    cam: CamVersion,
     report: Report,
 ) -> int:
-    from cabdraw.compare import counted
+    from cabdraw.compare import counted as changes
     from cabdraw.package import draw_package
 
     scale = TRUE if print_scale is None else parse_print_scale(print_scale)
@@ -465,22 +390,45 @@ def _draw(
     if since is not None and (earlier := _resolved(since, report)) is None:
         return SPEC_WRONG
 
+    every: list[Drawn] = []
+
     def one(spec: Path) -> int:
-        drawn = draw_package(spec, out, walls, earlier, scale)
-        report.say(f"drawn, {_counted(len(drawn.findings), 'finding')}{_marks(drawn.findings)}")
+        drawn = draw_package(spec, out, walls, earlier, scale, cam=cam)
+        every.append(drawn)
+        report.say(f"drawn, {counted(len(drawn.findings), 'finding')}{_marks(drawn.findings)}")
         if drawn.since is not None:
-            for line in [f"since {since}: {counted(drawn.since)}", *_same_mark(drawn.since)]:
+            for line in [f"since {since}: {changes(drawn.since)}", *_same_mark(drawn.since)]:
                 report.say(f"  {line}")
         report.findings(spec, drawn)
         _say_placed(drawn.placed, report)
         return drawn.status
 
-    return report.each(specs, one, "were drawn")
+    status = report.each(specs, one, "were drawn")
+    return max(status, _several(every, out, cam, report)) if len(specs) > 1 and not walls else status
+
+
+def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report) -> int:
+    """Write the lists over all cars that were drawn, and say which are not in them."""
+    from cabdraw.package import CannotPlace, draw_several
+
+    try:
+        placed = draw_several(every, out, cam)
+    except CannotPlace as refusal:
+        for line in refusal.lines:
+            report.object(line)
+        return SPEC_WRONG
+    if placed is None:
+        return FINE
+    report.say("lists over all cars")
+    if left_out := [each.cab.name for each in every if each.stopped]:
+        report.say(f"  without {', '.join(left_out)}: NOT FOR FABRICATION")
+    _say_placed(placed, report)
+    return FINE
 
 
 def _same_folder(specs: Sequence[Path]) -> str:
     """Which two specs would be drawn into one folder, the later over the earlier; empty if none would."""
-    from cabdraw.package import folder_name
+    from cabdraw.package import SEVERAL, folder_name
 
     seen: dict[str, Path] = {}
     for spec in specs:
@@ -488,6 +436,8 @@ def _same_folder(specs: Sequence[Path]) -> str:
             name = folder_name(spec)
         except BadSpec:
             continue
+        if len(specs) > 1 and name.casefold() == SEVERAL:
+            return f"nothing was drawn: {spec} would go into {name}, the folder of the lists over all cars; rename it"
         if (first := seen.setdefault(name.casefold(), spec)) is not spec:
             clash = f"{first} and {spec} would go into one folder, {name}"
             return f"nothing was drawn: {clash}; draw one of them elsewhere, with --out"
@@ -495,7 +445,7 @@ def _same_folder(specs: Sequence[Path]) -> str:
 
 
 def _say_placed(placed: Placed, report: Report) -> None:
-    report.say(f"  {_counted(len(placed.files), 'file')} in {placed.folder}")
+    report.say(f"  {counted(len(placed.files), 'file')} in {placed.folder}")
     if placed.removed:
         report.say(f"  removed, of an earlier run: {', '.join(placed.removed)}")
     for path in placed.kept:

@@ -26,18 +26,21 @@ from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.record import record
 from cabdraw.report import report
 from cabdraw.resolve import resolve
+from cabdraw.shop_package import SEVERAL, CamVersion, several_files, shop_files
 from cabdraw.shop.parts import shop_parts
 from cabdraw.site_package import SitePlan, site_files, site_plan
 from cabdraw.spec import Document, load
 from cabdraw.survey import Units, spec_text, survey
 
 __all__ = [
+    "SEVERAL",
     "CannotPlace",
     "Drawn",
     "Looked",
     "NoSuchWall",
     "build",
     "draw_package",
+    "draw_several",
     "folder_name",
     "look",
     "resolved",
@@ -103,6 +106,11 @@ class Looked:
         """The exit status that goes with it: 1 if a finding is an error, else 0."""
         return int(any(finding.severity == "error" for finding in self.findings))
 
+    @property
+    def stopped(self) -> bool:
+        """Whether a finding stops fabrication."""
+        return any(finding.stops == "fabrication" for finding in self.findings)
+
 
 @dataclass(frozen=True, slots=True)
 class Drawn(Looked):
@@ -140,6 +148,7 @@ def draw_package(
     walls: Sequence[str] | None = None,
     since: Cab | None = None,
     scale: PrintScale = TRUE,
+    cam: CamVersion = "r2000",
 ) -> Drawn:
     """Draw a spec into its folder inside `out`, all walls or only some; what changed `since` an earlier car in clouds.
 
@@ -149,7 +158,7 @@ def draw_package(
     looked = look(spec)
     name = folder_name(spec)
     changed = compare(since, looked.cab) if since is not None else None
-    files = build(looked.cab, looked.findings, walls, changed, scale)
+    files = build(looked.cab, looked.findings, walls, changed, scale, cam=cam)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)
 
@@ -170,12 +179,22 @@ def put_survey(units: Units, walls: Sequence[str], paper: str, folder: Path) -> 
     return put_new(survey_files(units, walls, paper), folder)
 
 
+def draw_several(drawn: Sequence[Drawn], out: Path = OUT, cam: CamVersion = "r2000") -> Placed | None:
+    """Write the lists over several cars and one nesting of them all into their own folder inside `out`.
+
+    A car whose fabrication a finding stops is left out; None where fewer than two are left. Raises `CannotPlace`.
+    """
+    cars = [(each.cab, each.findings) for each in drawn if not each.stopped]
+    return put_in_place(several_files(cars, cam), out / SEVERAL) if len(cars) > 1 else None
+
+
 def build(
     cab: Cab,
     findings: Sequence[Finding],
     walls: Sequence[str] | None = None,
     since: Comparison | None = None,
     scale: PrintScale = TRUE,
+    cam: CamVersion = "r2000",
 ) -> dict[str, bytes]:
     """The files of a car's package by path, in the order of their paths; of all walls, or only of some."""
     from cabdraw.write.tables import json_bytes
@@ -190,7 +209,17 @@ def build(
     files.update(_report(cab, findings, sheets, plan))
     if any(finding.stops == "fabrication" for finding in findings):
         files = {path: content for path, content in files.items() if not path.startswith(SHOP)}
+    else:
+        files.update(_shop(cab, findings, walls, cam))
     return dict(sorted(files.items()))
+
+
+def _shop(
+    cab: Cab, findings: Sequence[Finding], walls: Sequence[str] | None, cam: CamVersion
+) -> Iterator[tuple[str, bytes]]:
+    """What the fabricator works from."""
+    for path, content in shop_files(cab, findings, walls, cam):
+        yield SHOP + path, content
 
 
 def _drawn(

@@ -52,6 +52,7 @@ def bad(name: str) -> None:
 @pytest.fixture
 def no_drawings(monkeypatch: pytest.MonkeyPatch) -> None:
     """Only `resolved.json`: quick, where the drawings are not what is asked."""
+    monkeypatch.setattr(package, "_shop", lambda *_: ())
     monkeypatch.setattr(package, "DRAWINGS", ())
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
     monkeypatch.setattr(package, "_site", lambda *_: ())
@@ -108,17 +109,21 @@ def test_draw_writes_the_whole_package(run: Run) -> None:
     written = sorted(
         path.relative_to("out/larkspur-car-2").as_posix() for path in Path("out").rglob("*.*") if path.is_file()
     )
-    assert written == sorted(
+    parts = [path for path in written if path.startswith("shop/parts/")]
+    assert len(parts) == len(json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["parts"])
+    assert [path for path in written if path not in parts] == sorted(
         [".cabdraw.json", "report.html", "resolved.json"]
         + [f"drawings/elevation-{wall}.{kind}" for wall in WALLS for kind in ("dxf", "svg")]
         + [f"drawings/look-{wall}.svg" for wall in WALLS]
         + ["drawings/set.dxf", "drawings/set.pdf"]
+        + [f"shop/{name}.csv" for name in ("bends", "cut-list", "edges", "mass")]
+        + ["shop/lists.xlsx"]
         + [f"site/drill-{wall}{kind}" for wall in WALLS for kind in (".svg", ".pdf", "-tiled.pdf", "-local.pdf")]
         + [f"site/{name}.csv" for name in ("blocks", "hardware", "packing")]
         + [f"site/{name}.pdf" for name in ("blocks", "labels", "steps")]
     )
     assert said.out.startswith("larkspur-car-2 ... drawn, ")
-    assert "31 files in out/larkspur-car-2\n" in said.out
+    assert f"{len(written) - 1} files in out/larkspur-car-2\n" in said.out
     assert json.loads(Path("out/larkspur-car-2/resolved.json").read_text())["cabdraw"] == 1
 
 
@@ -126,7 +131,11 @@ def test_only_one_wall(run: Run) -> None:
     run("draw", "larkspur-car-2.yaml")
     said = run("draw", "larkspur-car-2.yaml", "--wall", "back")
     assert said.status == 0
-    assert sorted(path.name for path in Path("out/larkspur-car-2").rglob("*-*.*")) == [
+    shop = {path.stem for path in Path("out/larkspur-car-2/shop/parts").iterdir()}
+    assert {"lower-back-1", "rail-back"} <= shop
+    assert not any("left" in mark or "right" in mark for mark in shop)
+    drawn = (path for path in Path("out/larkspur-car-2").rglob("*-*.*") if "shop" not in path.parts)
+    assert sorted(path.name for path in drawn) == [
         "drill-back-local.pdf", "drill-back-tiled.pdf", "drill-back.pdf", "drill-back.svg", "elevation-back.dxf",
         "elevation-back.svg", "look-back.svg",
     ]  # fmt: skip
@@ -223,6 +232,7 @@ def test_the_shop_folder_is_withheld_while_a_finding_stops_fabrication(monkeypat
 
     drawing = package.Drawing("fabricator", one_wall, lambda *_: None, {"shop/{wall}.dxf": lambda *_: b"cut me"})  # type: ignore
     monkeypatch.setattr(package, "DRAWINGS", (drawing,))
+    monkeypatch.setattr(package, "_shop", lambda *_: ())
     monkeypatch.setattr(package, "_sheets", lambda *_: ())
     monkeypatch.setattr(package, "_site", lambda *_: ())
     monkeypatch.setattr(package, "_templates", lambda *_: ())
@@ -336,7 +346,7 @@ def test_several_specs_go_on_after_a_bad_one_and_the_worst_status_counts(run: Ru
     assert lines[1].startswith("[2/3] larkspur-car-2 ... drawn, ")
     assert lines[2].startswith("[3/3] quayside-lift-b ... drawn, ")
     assert "2 of 3 were drawn\n" in said.out
-    assert sorted(path.name for path in Path("out").iterdir()) == ["larkspur-car-2", "quayside-lift-b"]
+    assert sorted(path.name for path in Path("out").iterdir()) == ["all-cars", "larkspur-car-2", "quayside-lift-b"]
 
 
 @pytest.mark.parametrize(

@@ -49,11 +49,12 @@ MAY: dict[str, set[str]] = {
     "site_package": {"cab", "resolve", "shop", "install", "install/order", "draw", "draw/shapes", "write", "errors",
                      "units"},
     "place": set(),
-    "package": {"site_package", "spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
+    "package": {"shop_package", "site_package", "spec", "cab", "compare", "resolve", "check", "shop", "install", "draw", "draw/shapes", "write", "record",
                 "report", "place", "print_scale", "survey", "units", "errors"},
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
-    "cli": {"package", "cab", "compare", "place", "print_scale", "bug", "errors", "__init__"},
+    "progress": {"package", "place", "bug", "errors"},
+    "cli": {"progress", "package", "cab", "compare", "place", "print_scale", "bug", "errors", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.
