@@ -188,19 +188,15 @@ def corner_detail(cab: Cab) -> Detail | None:
     found = Detail(f"Inside corner, plan{hand}")
     found.shapes.append(solid("CUT", behind, (-a.shell, 0.0), (-b.shell, reach)))
     found.shapes.append(solid("CUT", beside, (-b.shell, 0.0), (0.0, reach)))
-    found.shapes += board(behind, a, (margin, reach), (True, False), (False, True))
-    found.shapes += board(beside, b, (side_margin, reach), (True, False), (False, True))
+    found.shapes += board(behind, a, (margin, reach), (False, False), (False, True))
+    found.shapes += board(beside, b, (side_margin, reach), (False, False), (False, True))
     trim = next((t for t in cab.trims if t.kind == "corner-trim"), None)
     if trim is not None:
-        t = b.sheet
-        at = (b.groove_front, a.groove_front)
-        e = a.engagement
-        points = (
-            (at[0], -side_margin - e), (at[0] - t, -side_margin - e), (at[0] - t, -at[1] + t),
-            (margin + e, -at[1] + t), (margin + e, -at[1]), (at[0], -at[1]),
-        )  # fmt: skip
+        # The trim is an angle whose legs stand on the shells, behind the panels' outer edges.
+        t, leg = b.sheet, float(trim.width)
+        points = ((0.0, -leg), (t, -leg), (t, -t), (leg, -t), (leg, 0.0), (0.0, 0.0))
         found.shapes.append(Polyline("CUT", points, True, "steel"))
-        found.names.append((((at[0] + margin) / 2, -at[1]), f"corner trim, {figures(trim.width)}"))
+        found.names.append(((leg * 0.8, -t / 2), f"corner trim, {figures(trim.width)}"))
     found.extent = (-b.shell, -reach, reach, a.shell)
     gap = back.gaps[end]
     lengths = [side.projection, gap]
