@@ -17,9 +17,12 @@ import typer
 
 from cabdraw import __version__
 from cabdraw.errors import BadSpec, Finding
+from cabdraw.examples import CHECK_EXAMPLES, COMPARE_EXAMPLES, DRAW_EXAMPLES, STATUSES, SURVEY_EXAMPLES
 from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
 from cabdraw.progress import (
     BUG as BUG,
+)
+from cabdraw.progress import (
     COMMAND_WRONG,
     DIFFERENT,
     FINE,
@@ -39,46 +42,6 @@ if TYPE_CHECKING:
     from cabdraw.compare import Comparison
     from cabdraw.package import Drawn
     from cabdraw.place import Placed
-
-_STATUSES = """\b
-Exit status:
-  0  drawn, and nothing is wrong
-  1  the spec is wrong, or a finding is an error
-  2  the command was wrong
-  3  a mistake in cabdraw itself; a report is written
-  4  compare found a difference
-"""
-
-_DRAW_EXAMPLES = """\b
-Examples:
-  cabdraw draw larkspur-car-2.yaml
-  cabdraw draw --wall back --out /jobs/204 larkspur-car-2.yaml
-  cabdraw draw --print-scale 99.4/100x99.8/100 larkspur-car-2.yaml
-  cabdraw draw jobs/*.yaml
-  cabdraw draw --since issued/larkspur-car-2.yaml larkspur-car-2.yaml
-"""
-
-_CHECK_EXAMPLES = """\b
-Examples:
-  cabdraw check larkspur-car-2.yaml
-  cabdraw check --quiet jobs/*.yaml
-"""
-
-_COMPARE_EXAMPLES = """\b
-Examples:
-  cabdraw compare issued/larkspur-car-2.yaml larkspur-car-2.yaml
-  cabdraw compare --json issued/larkspur-car-2.yaml larkspur-car-2.yaml > changes.json
-
-\b
-Exit status: 0 the same, 4 different, 1 a spec is wrong, 2 the command was wrong.
-"""
-
-_SURVEY_EXAMPLES = """\b
-Examples:
-  cabdraw survey
-  cabdraw survey --units mm --walls left,right --out /jobs/204
-"""
-
 
 WALLS = ("back", "left", "right")
 UNITS = ("inch", "mm")
@@ -139,7 +102,7 @@ def _cam(version: str) -> CamVersion:
     return known[version.strip().lower()]
 
 
-@app.callback(epilog=_STATUSES)
+@app.callback(epilog=STATUSES)
 def cabdraw(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
@@ -148,7 +111,7 @@ def cabdraw(
     """Draw new wall panelling for an existing elevator car, from one file that describes it."""
 
 
-@app.command(epilog=_DRAW_EXAMPLES)
+@app.command(epilog=DRAW_EXAMPLES)
 def draw(
     specs: Specs,
     out: Annotated[
@@ -201,10 +164,27 @@ def draw(
     What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
     changed since, is never overwritten or removed.
     """
-    raise typer.Exit(_guarded(lambda: _draw(specs, out, wall or (), since, print_scale, _cam(cam), Report(len(specs), quiet))))
+    raise typer.Exit(
+        _guarded(lambda: _draw(specs, out, wall or (), since, print_scale, _cam(cam), Report(len(specs), quiet)))
+    )
 
 
-@app.command(epilog=_CHECK_EXAMPLES)
+@app.command()
+def rules(
+    files: Annotated[
+        list[Path] | None,
+        typer.Argument(metavar="[FILE]...", show_default=False, help="A shop's own rules, to list too."),
+    ] = None,
+) -> None:
+    """List the published rules that a spec can name, and where each comes from.
+
+    A spec names them as rules: [us-ada, eu], and a file of a shop's own by its path.
+    None of them is a claim of compliance: check with the authority that has jurisdiction.
+    """
+    raise typer.Exit(_guarded(lambda: _rules(files or ())))
+
+
+@app.command(epilog=CHECK_EXAMPLES)
 def check(specs: Specs, quiet: Quiet = False) -> None:
     """Say what is wrong, and write nothing.
 
@@ -213,7 +193,7 @@ def check(specs: Specs, quiet: Quiet = False) -> None:
     raise typer.Exit(_guarded(lambda: _check(specs, Report(len(specs), quiet))))
 
 
-@app.command(epilog=_COMPARE_EXAMPLES)
+@app.command(epilog=COMPARE_EXAMPLES)
 def compare(
     old: Annotated[Path, typer.Argument(metavar="OLD", show_default=False, hidden=True)],
     new: Annotated[Path, typer.Argument(metavar="NEW", show_default=False, hidden=True)],
@@ -227,7 +207,7 @@ def compare(
     raise typer.Exit(_guarded(lambda: _compare(old, new, as_json, Report(1, False))))
 
 
-@app.command(epilog=_SURVEY_EXAMPLES)
+@app.command(epilog=SURVEY_EXAMPLES)
 def survey(
     units: Annotated[
         str, typer.Option("--units", metavar="UNITS", callback=_one_of(*UNITS), help="Measure in inch or mm.")
@@ -316,6 +296,21 @@ def _survey(units: str, walls: Sequence[str], out: Path, paper: str | None, repo
     return FINE
 
 
+def _rules(files: Sequence[Path]) -> int:
+    """List every set of rules, each rule with what it says, its source, and how its values are known."""
+    from cabdraw.package import rule_listing
+
+    try:
+        listed = rule_listing(files)
+    except BadSpec as bad:
+        for error in bad.errors:
+            put(sys.stderr, f"{clean(str(error))}\n")
+        return SPEC_WRONG
+    for name, says, source, known in listed:
+        put(sys.stdout, f"{clean(name)}\n  {clean(says)}\n  {clean(source)}; values {clean(known)}\n")
+    return FINE
+
+
 def _check(specs: Sequence[Path], report: Report) -> int:
     from cabdraw.package import look
 
@@ -376,7 +371,7 @@ def _draw(
     report: Report,
 ) -> int:
     from cabdraw.compare import counted as changes
-    from cabdraw.package import draw_package
+    from cabdraw.package import copied_surveys, draw_package
 
     scale = TRUE if print_scale is None else parse_print_scale(print_scale)
 
@@ -404,6 +399,8 @@ def _draw(
         return drawn.status
 
     status = report.each(specs, one, "were drawn")
+    for line in copied_surveys(every):
+        report.say(line)
     return max(status, _several(every, out, cam, report)) if len(specs) > 1 and not walls else status
 
 

@@ -9,6 +9,7 @@ from pathlib import Path
 
 from cabdraw.cab import Cab, WallName
 from cabdraw.check import findings as check
+from cabdraw.check.published import listing
 from cabdraw.compare import Comparison, compare
 from cabdraw.draw.local import local
 from cabdraw.draw.long_page import pages
@@ -26,10 +27,11 @@ from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.record import record
 from cabdraw.report import report
 from cabdraw.resolve import resolve
-from cabdraw.shop_package import SEVERAL, CamVersion, several_files, shop_files
 from cabdraw.shop.parts import shop_parts
+from cabdraw.shop_package import SEVERAL, CamVersion, several_files, shop_files
 from cabdraw.site_package import SitePlan, site_files, site_plan
 from cabdraw.spec import Document, load
+from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
 from cabdraw.survey import Units, spec_text, survey
 
 __all__ = [
@@ -161,6 +163,29 @@ def draw_package(
     files = build(looked.cab, looked.findings, walls, changed, scale, cam=cam)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)
+
+
+def copied_surveys(every: Sequence[Looked]) -> list[str]:
+    """A sentence for each car whose survey is another's, reading for reading: cars differ, and one was not measured."""
+    said: list[str] = []
+    seen: list[tuple[str, object]] = []
+    for looked in every:
+        readings = looked.document.source.plain().get("survey")
+        twin = next((name for name, other in seen if other == readings), None)
+        if twin is not None:
+            said.append(
+                f"{looked.cab.name} has the very readings of {twin}: no two cars measure alike; was it measured itself?"
+            )
+        seen.append((looked.cab.name, readings))
+    return said
+
+
+def rule_listing(files: Sequence[Path] = ()) -> list[tuple[str, str, str, str]]:
+    """A row for each published rule, those of a shop's own files too; raises `BadSpec` for a file that is wrong."""
+    rules = [rule for name in (*shipped(), ALWAYS) for rule in shipped_rules(name)]
+    for path in files:
+        rules += read_rules(path)
+    return listing(rules)
 
 
 def survey_files(units: Units, walls: Sequence[str], paper: str) -> dict[str, bytes]:

@@ -521,3 +521,27 @@ def loaded_by(*typed: str) -> set[str]:
 
 def test_version(run: Run) -> None:
     assert run("--version").out == f"cabdraw {__version__}\n"
+
+
+def test_rules_lists_each_with_its_source(capsys: pytest.CaptureFixture[str], tmp_path: Path) -> None:
+    from cabdraw.package import rule_listing
+    from cabdraw.spec.rules import ALWAYS, shipped
+
+    names = [row[0] for row in rule_listing()]
+    assert {name.split()[0] for name in names} == {*shipped(), ALWAYS}
+    assert "us-ada car-size" in names
+    wrong = tmp_path / "wrong.yaml"
+    wrong.write_text("rules: wrong\nlist: []\n", encoding="utf-8")
+    with pytest.raises(BadSpec):
+        rule_listing([wrong])
+
+
+def test_cars_with_one_survey_are_said(tmp_path: Path) -> None:
+    from cabdraw.package import copied_surveys, look
+
+    text = (SPECS / "larkspur-car-2.yaml").read_text(encoding="utf-8")
+    for name, content in (("car-a", text), ("car-b", text), ("car-c", text.replace("[68 1/8, 68,", "[68 1/4, 68,"))):
+        (tmp_path / f"{name}.yaml").write_text(content, encoding="utf-8")
+    every = [look(tmp_path / f"{name}.yaml") for name in ("car-a", "car-b", "car-c")]
+    (said,) = copied_surveys(every)
+    assert "car-b has the very readings of car-a" in said

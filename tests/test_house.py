@@ -54,7 +54,8 @@ MAY: dict[str, set[str]] = {
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
     "progress": {"package", "place", "bug", "errors"},
-    "cli": {"progress", "package", "cab", "compare", "place", "print_scale", "bug", "errors", "__init__"},
+    "examples": set(),
+    "cli": {"examples", "progress", "package", "cab", "compare", "place", "print_scale", "bug", "errors", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.
