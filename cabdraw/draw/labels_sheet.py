@@ -65,43 +65,50 @@ def _label(cab: Cab, piece: Piece, area: Area) -> list[Shape]:
     shapes.append(qr(code_of(cab, piece), (code.left, code.low), side))
     foot, room = inner.low + _ARROWS, code.left - inner.left - 1.0
     made: list[Shape] = []
-    for large in (5.0, 3.5, 2.5):
-        made, low = _words(cab, piece, inner, (code, room), large)
-        if low >= foot:
+    for large in (5.0, 3.5, 2.5, 1.8):
+        made, whole = _words(cab, piece, Area(inner.left, foot, inner.right, inner.high), (code, room), large)
+        if whole:
             break
     shapes += made
     shapes += _arrows(cab, piece, Area(inner.left, inner.low, code.left - 1.0, foot))
     return shapes
 
 
-def _words(cab: Cab, piece: Piece, inner: Area, beside: tuple[Area, float], large: float) -> tuple[list[Shape], float]:
-    """A label's words with its first ones so large: where it goes over the whole width, the rest beside the code."""
+def _words(cab: Cab, piece: Piece, area: Area, beside: tuple[Area, float], large: float) -> tuple[list[Shape], bool]:
+    """A label's words with its first ones so large, and whether all are there.
+
+    Where it goes stands over the whole width as far as the code leaves it, the rest beside the code; what
+    matters least is left out where there is no room.
+    """
     code, room = beside
     shapes: list[Shape] = []
-    y = inner.high
-    for line in wrapped(_sentence(piece.where), inner.width, large, True):
-        shapes.append(Text("TEXT", (inner.left, y), line, large, "left", "top", 0.0, True))
+    y = area.high
+    lines = wrapped(_sentence(piece.where), area.width, large, True)
+    if y - len(lines) * large * 1.7 < code.high:
+        lines = wrapped(_sentence(piece.where), room, large, True)
+    for line in lines:
+        shapes.append(Text("TEXT", (area.left, y), line, large, "left", "top", 0.0, True))
         y -= large * 1.7
-    # What reaches as low as the code must not run into it; the rest stands beside it.
-    if y < code.high - large:
-        return shapes, -1.0
     size, job = cab.printing.size, cab.job
     mass = ""
     if piece.mass is not None and piece.mass.kg >= 1:
         pounds = cab.printing.system == "inch"
         mass = f", {round(float(piece.mass.lb if pounds else piece.mass.kg))} {'lb' if pounds else 'kg'}"
     number = f"{job.number}, " if job.number else ""
-    small = min(large, 3.5)
-    for words, most, bold in (
+    small = min(large, 2.5)
+    rows = (
         (piece.mark, large, True),
-        (f"{size(piece.width)} × {size(piece.height)}{mass}", small, False),
-        (f"rev {job.revision or '–'}, step {piece.stage + 1}", 2.5, True),
-        (f"{number}{job.project}, {job.car}", 2.5, False),
-    ):
+        (f"rev {job.revision or '–'}, step {piece.stage + 1}", small, True),
+        (f"{size(piece.width)} × {size(piece.height)}{mass}", min(large, 3.5), False),
+        (f"{number}{job.project}, {job.car}", small, False),
+    )
+    for words, most, bold in rows:
         text, height = fitted(words, room, most, bold)
-        shapes.append(Text("TEXT", (inner.left, y), text, height, "left", "top", 0.0, bold))
+        if y - height * 1.35 < area.low:
+            return shapes, False
+        shapes.append(Text("TEXT", (area.left, y), text, height, "left", "top", 0.0, bold))
         y -= height * 1.6
-    return shapes, y
+    return shapes, True
 
 
 #: Paper mm at a label's foot for its arrows.

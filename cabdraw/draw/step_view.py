@@ -6,14 +6,14 @@ from collections.abc import Collection, Iterator, Sequence
 from fractions import Fraction
 from math import hypot
 
-from cabdraw.cab import Cab, Part, Rect, Wall
+from cabdraw.cab import BOARD_BANDS, Cab, Part, Rect, Wall
 from cabdraw.draw.elevation import corners
 from cabdraw.draw.layout import APART, spread
 from cabdraw.draw.measure import text_box, text_width
-from cabdraw.draw.occupied import Occupied, extent
+from cabdraw.draw.occupied import Box, Occupied, extent
 from cabdraw.draw.paper import Area
 from cabdraw.draw.scales import preferred
-from cabdraw.draw.shapes import XY, Circle, Line, Polyline, Shape, Text, View
+from cabdraw.draw.shapes import XY, Circle, Hatch, Line, Polyline, Shape, Text, View
 from cabdraw.draw.words import fitted
 from cabdraw.install.parts import Piece
 from cabdraw.install.steps import Step
@@ -21,6 +21,8 @@ from cabdraw.units import ZERO, Length
 
 #: Heights of figures and of the numbers on parts, in paper mm.
 FIGURE, NUMBER = 2.5, 5.0
+#: Radius of the dot at a leader's end, in paper mm.
+DOT = 0.5
 
 
 def step_view(cab: Cab, step: Step, done: Collection[str], area: Area) -> View:
@@ -45,7 +47,9 @@ def step_view(cab: Cab, step: Step, done: Collection[str], area: Area) -> View:
     )
     occupied = Occupied(scale, 0.5)
     occupied.add(drawn)
-    drawn += _numbers(step, occupied, scale)
+    x, y = at
+    room = ((area.left - x) / scale, (area.low - y) / scale, (area.right - x) / scale, (area.high - y) / scale)
+    drawn += _numbers(step, occupied, scale, room)
     window = ((area.left, area.low), (area.right, area.high))
     return View(f"step-{step.number}", scale, at, tuple(drawn), window)
 
@@ -65,6 +69,10 @@ def _drawn(cab: Cab, wall: Wall, step: Step, done: Collection[str], scale: float
     yield Polyline("FAINT", ((0.0, 0.0), (width, 0.0), (width, height), (0.0, height)), True)
     yield Line("FLOOR", (-3.0 / scale, 0.0), (width + 3.0 / scale, 0.0))
     yield from _datums(cab, wall, scale)
+    if step.drills:
+        for thing in wall.obstructions:
+            yield Polyline("HIDDEN", corners(thing.rect), True)
+            yield Hatch("HATCH", (corners(thing.rect),), "obstruction")
     for line in step.lines:
         for fixing in line.fixings:
             yield Circle("DRILL", (float(fixing.x), float(fixing.y)), 0.9 / scale)
@@ -162,22 +170,40 @@ def _ends(cab: Cab, wall: Wall, scale: float) -> Iterator[Shape]:
     yield Text("TEXT", (float(wall.width) + spare, y), right, 2.5, "right", "middle", 0.0, right.isupper())
 
 
-def _numbers(step: Step, occupied: Occupied, scale: float) -> list[Shape]:
-    """The number of each part in the order in which they go on, on it or beside it with a leader."""
+def _numbers(step: Step, occupied: Occupied, scale: float, room: Box) -> list[Shape]:
+    """The number of each part in the order in which they go on, on it or beside it with a leader.
+
+    A spline and the strip over it, which go on together, are numbered together.
+    """
     found: list[Shape] = []
+    groups: list[tuple[Part, list[str]]] = []
     for number, piece in enumerate(step.pieces, 1):
-        rect = _seen(piece.part)
-        if rect is None:
-            continue
-        found += _number(occupied, str(number), rect, scale)
+        part = piece.part
+        if groups and part.kind.endswith("-reveal") and _covers(part, groups[-1][0]):
+            groups[-1] = (part, [*groups[-1][1], str(number)])
+        else:
+            groups.append((part, [str(number)]))
+    # What has room for its number within itself comes first.
+    for part, numbers in sorted(groups, key=lambda group: group[0].kind not in ("panel", *BOARD_BANDS)):
+        rect = _seen(part)
+        if rect is not None:
+            found += _number(occupied, ", ".join(numbers), rect, scale, room)
     return found
+
+
+def _covers(strip: Part, spline: Part) -> bool:
+    """Whether a strip lies over a spline: in the middle of it, along its joint."""
+    if not spline.kind.endswith("-spline") or strip.body is None or spline.body is None:
+        return False
+    over, under = strip.body.centre, spline.body.centre
+    return over.x == under.x if strip.kind == "vertical-reveal" else over.y == under.y
 
 
 def _seen(part: Part) -> Rect | None:
     return part.visible or part.body
 
 
-def _number(occupied: Occupied, words: str, rect: Rect, scale: float) -> list[Shape]:
+def _number(occupied: Occupied, words: str, rect: Rect, scale: float, room: Box) -> list[Shape]:
     x0, y0, x1, y1 = float(rect.x), float(rect.y), float(rect.right), float(rect.top)
     box = (x0, y0, x1, y1)
     for height in (NUMBER, 3.5, 2.5):
@@ -186,28 +212,39 @@ def _number(occupied: Occupied, words: str, rect: Rect, scale: float) -> list[Sh
         if placed := occupied.place(options, box):
             return list(placed)
     # Beside a thin part, from a point on it, where the leader meets no text.
-    for share in (0.3, 0.7, 0.2, 0.8, 0.4, 0.6, 0.1, 0.9, 0.5):
+    for share in (0.3, 0.7, 0.2, 0.8, 0.4, 0.6, 0.1, 0.9, 0.5, 0.04, 0.96):
         point = (x0 + (x1 - x0) * share, y0 + (y1 - y0) * share)
         if x1 - x0 > y1 - y0:
             point = (point[0], (y0 + y1) / 2)
         else:
             point = ((x0 + x1) / 2, point[1])
-        for away in (4.0, 6.0, 8.5, 11.0, 14.0):
+        (x, y), dot = point, DOT / scale
+        if occupied.meets_text(((x - dot, y), (x + dot, y))) or occupied.meets_text(((x, y - dot), (x, y + dot))):
+            continue
+        for away, high in _AWAY:
             for dx, dy in _WAYS:
                 middle = (point[0] + dx * away / scale, point[1] + dy * away / scale)
-                text = Text("MARK", middle, words, 3.5, "centre", "middle", 0.0, True)
+                text = Text("MARK", middle, words, high, "centre", "middle", 0.0, True)
                 foot = _short_of(point, middle, _clear_of(text, (dx, dy)) / scale)
-                if occupied.meets_text((point, foot)):
+                if occupied.meets_text((point, middle)):
                     continue
-                if placed := occupied.place([(text,)]):
-                    leader = Line("LEADER", point, foot)
-                    occupied.add([leader])
-                    return [*placed, leader, Circle("LEADER", point, 0.5 / scale, "solid")]
+                if placed := occupied.place([(text,)], room):
+                    leader = (Line("LEADER", point, foot), Circle("LEADER", point, DOT / scale, "solid"))
+                    occupied.add(leader)
+                    return [*placed, *leader]
     return []
 
 
-_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8)
-_WAYS: Sequence[XY] = ((1, 0), (-1, 0), (0, 1), (0, -1), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7))
+#: How far from a part its number stands, in paper mm, and how high it is.
+_AWAY = (
+    *((away, 3.5) for away in (4.0, 6.0, 8.5, 11.0, 14.0)),
+    *((away, 2.5) for away in (3.0, 4.0, 5.5, 7.5, 10.0, 13.0, 16.0, 20.0, 25.0, 31.0)),
+)
+_SHARES = (0.5, 0.35, 0.65, 0.2, 0.8, 0.1, 0.9)
+_WAYS: Sequence[XY] = (
+    (1, 0), (-1, 0), (0, 1), (0, -1), (0.7, 0.7), (-0.7, 0.7), (0.7, -0.7), (-0.7, -0.7),
+    (0.4, 0.9), (-0.4, 0.9), (0.4, -0.9), (-0.4, -0.9), (0.9, 0.4), (-0.9, 0.4), (0.9, -0.4), (-0.9, -0.4),
+)  # fmt: skip
 
 
 def _clear_of(text: Text, way: XY) -> float:

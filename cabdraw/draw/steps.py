@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Sequence
+from collections.abc import Callable, Collection, Sequence
+from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import Cab
@@ -19,15 +20,45 @@ from cabdraw.install.packing import Bundle
 from cabdraw.install.steps import Step
 from cabdraw.units import ZERO, Length, Mass, decimal_text
 
-#: How much larger than notes the words are, best first: of the parts and blocks, and of the other lists.
-#: 1.4 makes capitals of 3.5 mm, which are read at arm's length.
-TIMES = ((2.0, 1.4), (1.4, 1.4), (1.4, 1.0), (1.0, 1.0))
+
+@dataclass(frozen=True, slots=True)
+class Setting:
+    """How a page is set: how much larger than notes the lists in hand and the others are, how high the capitals of
+    its cautions and its sentences, and the share of its height that the elevation takes.
+
+    1.4 makes capitals of 3.5 mm, which are read at arm's length. `brief` leaves mm off the sizes of parts, which are
+    known by their marks, and of checks, which stand among the places too.
+    """
+
+    in_hand: float
+    other: float
+    words: float
+    upper: float
+    brief: bool = False
+
+
+#: Best first.
+SETTINGS = (
+    Setting(2.0, 1.4, 3.5, 0.44),
+    Setting(1.4, 1.4, 3.5, 0.44),
+    Setting(1.4, 1.0, 3.5, 0.44),
+    Setting(1.4, 1.0, 3.5, 0.36),
+    Setting(1.4, 1.0, 2.5, 0.36),
+    Setting(1.0, 1.0, 2.5, 0.42),
+    Setting(1.0, 1.0, 2.5, 0.37),
+    Setting(1.0, 1.0, 2.5, 0.5),
+    Setting(1.0, 1.0, 2.5, 0.42, True),
+    Setting(1.0, 1.0, 2.5, 0.5, True),
+    Setting(1.0, 1.0, 2.5, 0.34, True),
+)
 #: Lists that are read with a part or a block in hand.
 IN_HAND = ("On, in this order", "Blocks")
-#: Share of a page's width and height that the elevation takes.
-LEFT, UPPER = 0.5, 0.44
+#: Share of a page's width that the elevation takes.
+LEFT = 0.5
 #: The least width of a column of sizes, whose mm stand under the inches where there is little room.
 SQUEEZED = 14.0
+#: To what share of its width a list may be squeezed to stand beside another.
+_SQUEEZE = 0.65
 _EMPTY = "           "
 
 
@@ -83,27 +114,46 @@ def _pages(
         if len(stops) > 2:
             reasons.append(f"{len(stops) - 2} more findings stop drilling here: see the report.")
         top = _banner(shapes, Area(body.left, body.low, body.right, top), "DO NOT DRILL", reasons)
-    low = body.low
+    room = Area(body.left, body.low, body.right, top)
+    for setting in SETTINGS:
+        found = _set(cab, step, done, step_tables(cab, step, setting.brief), room, setting)
+        if found is not None:
+            return [([*shapes, *found[0]], found[1])]
+    # What is too long for one page at any size goes on pages of its own; what is read with a part in hand stays.
+    tables, rest = step_tables(cab, step, bool(step.pieces)), list[Table]()
+    while found is None:
+        longest = max((t for t in tables if t.title not in IN_HAND), key=lambda t: len(t.rows), default=tables[0])
+        tables = [table for table in tables if table is not longest]
+        rest.append(longest)
+        found = _set(cab, step, done, tables, room, SETTINGS[-1] if step.pieces else SETTINGS[1])
+    pages = [([*shapes, *found[0]], found[1])]
+    pages += [(more, []) for more in Press(1.0, SQUEEZED).flow(rest, body)]
+    return pages
+
+
+def _set(
+    cab: Cab, step: Step, done: Collection[str], tables: Sequence[Table], room: Area, setting: Setting
+) -> tuple[list[Shape], list[View]] | None:
+    """A page in one setting; None where not everything fits."""
+    shapes: list[Shape] = []
+    low = room.low
     if step.cautions:
-        drawn, over = boxed(body, [named(name) for name in step.cautions], 3.5)
+        drawn, over = boxed(room, [named(name) for name in step.cautions], setting.words)
         shapes += drawn
         low = over + 2.5
-    views: list[View] = []
-    tables = step_tables(cab, step)
-    room = Area(body.left, low, body.right, top)
-    areas = [room]
+    areas = [Area(room.left, low, room.right, room.high)]
+    seen = None
     if step.wall is not None or step.kind in ("corner-trims", "front-trims"):
-        split, middle = room.left + room.width * LEFT, room.high - room.height * UPPER
+        split, middle = room.left + room.width * LEFT, room.high - (room.high - low) * setting.upper
         seen = Area(room.left, middle, split - 2.0, room.high)
+        areas = [Area(split + 1.0, low, room.right, room.high), Area(room.left, low, split - 2.0, middle - 2.0)]
+    placed = _placed(step, tables, areas, setting)
+    if placed is None:
+        return None
+    views: list[View] = []
+    if seen is not None:
         views.append(step_view(cab, step, done, seen) if step.wall is not None else trims_view(cab, step, seen))
-        areas = [
-            Area(split + 1.0, room.low, room.right, room.high),
-            Area(room.left, room.low, split - 2.0, middle - 2.0),
-        ]
-    first, rest = _fill(step, tables, areas)
-    pages = [([*shapes, *first], views)]
-    pages += [(more, []) for more in (Press(1.0, SQUEEZED).flow(rest, body) if rest else ())]
-    return pages
+    return [*shapes, *placed], views
 
 
 def _banner(shapes: list[Shape], area: Area, words: str, reasons: Sequence[str]) -> float:
@@ -119,34 +169,79 @@ def _banner(shapes: list[Shape], area: Area, words: str, reasons: Sequence[str])
     return box.low - 2.5
 
 
-def _fill(step: Step, tables: Sequence[Table], areas: Sequence[Area]) -> tuple[list[Shape], list[Table]]:
-    """What is said and the tables, in the areas at the largest size at which all fit.
+def _placed(step: Step, tables: Sequence[Table], areas: Sequence[Area], setting: Setting) -> list[Shape] | None:
+    """What is said and the tables; None where one has no room in any of the ways to fill a page.
 
-    A list that is too long for one page at any size is handed back, to go on pages of its own.
+    The tables stand in two columns, each in the first with room for it or in the one with the most room; or
+    those in hand stand beside the elevation and the others on shelves under it.
     """
-    for times in TIMES:
-        shapes = _placed(step, tables, areas, times)
-        if shapes is not None:
-            return shapes, []
-    kept, longest = list(tables), max(tables, key=lambda table: len(table.rows))
-    kept.remove(longest)
-    found, more = _fill(step, kept, areas)
-    return found, [longest, *more]
+    if len(areas) == 1:
+        return _filled(step, tables, areas, setting, False)
+    for found in (
+        _filled(step, tables, areas, setting, False),
+        _filled(step, tables, areas, setting, True),
+        _shelved(step, tables, areas, setting),
+    ):
+        if found is not None:
+            return found
+    return None
 
 
-def _placed(
-    step: Step, tables: Sequence[Table], areas: Sequence[Area], times: tuple[float, float]
+def _shelved(step: Step, tables: Sequence[Table], areas: Sequence[Area], setting: Setting) -> list[Shape] | None:
+    """What is read with a part in hand beside the elevation; the rest side by side under it, each as wide as it is."""
+    right, left = areas
+    middle = left.high
+    shapes: list[Shape] = []
+    top, waiting = right.high, []
+    for table in tables:
+        drawn, under, rows = _press(table, setting).draw(table, Area(right.left, middle, right.right, top))
+        if table.title in IN_HAND and rows == len(table.rows):
+            shapes += drawn
+            top = under - GAP * 0.7
+        else:
+            waiting.append(table)
+    lower = Area(left.left, left.low, right.right, middle - 1.0)
+    said, y = paragraphs(lower, lower.high, [" ".join(step.how)], setting.words)
+    shapes += said
+    x, foot = lower.left, y - 1.0
+    y = foot
+    for table in waiting:
+        press = _press(table, setting)
+        wide = min(sum(press.natural(table)), lower.width) + 0.1
+        room = lower.right - x
+        if x > lower.left and wide > room:
+            if press.least(table) <= room and wide * _SQUEEZE <= room:
+                wide = room
+            else:
+                x, y = lower.left, foot - GAP * 0.7
+        drawn, under, rows = press.draw(table, Area(x, lower.low, min(x + wide, lower.right), y))
+        if rows < len(table.rows):
+            return None
+        shapes += drawn
+        x, foot = x + wide + GAP, min(foot, under)
+    return shapes
+
+
+def _press(table: Table, setting: Setting) -> Press:
+    return Press(setting.in_hand if table.title in IN_HAND else setting.other, SQUEEZED)
+
+
+def _filled(
+    step: Step, tables: Sequence[Table], areas: Sequence[Area], setting: Setting, roomiest: bool
 ) -> list[Shape] | None:
-    """Everything at one pair of sizes; None where it does not fit."""
     tops = [area.high for area in areas]
     last = len(areas) - 1
     shapes: list[Shape] = []
     if step.how:
-        shapes, under = paragraphs(areas[last], tops[last] - 1.0, step.how, 3.5 if times[0] > 1.0 else 2.5)
+        shapes, under = paragraphs(areas[last], tops[last] - 1.0, step.how, setting.words)
         tops[last] = under - 2.0
     for table in tables:
-        press = Press(times[0] if table.title in IN_HAND else times[1], SQUEEZED)
-        for index, area in enumerate(areas):
+        press = _press(table, setting)
+        order = list(range(len(areas)))
+        if roomiest and table.title not in IN_HAND:
+            order.sort(key=lambda index: areas[index].low - tops[index])
+        for index in order:
+            area = areas[index]
             if press.least(table) > area.width + 0.01:
                 continue
             drawn, under, rows = press.draw(table, Area(area.left, area.low, area.right, tops[index]))
@@ -159,15 +254,19 @@ def _placed(
     return shapes
 
 
-def step_tables(cab: Cab, step: Step) -> list[Table]:
-    """The tables of a step that are not empty: parts, blocks, heights, distances, hardware, checks, packing."""
+def step_tables(cab: Cab, step: Step, brief: bool = False) -> list[Table]:
+    """The tables of a step that are not empty: parts, blocks, places, hardware, checks, packing, what comes off.
+
+    `brief` leaves mm off the sizes of parts and of checks.
+    """
     sizes = Sizes(cab)
-    found = [_order(step, sizes), _blocks(step, sizes), _heights(cab, step, sizes), _across(cab, step, sizes),
-             _hardware(cab, step), _checks(step, sizes), _packing(step, sizes), _removals(step)]  # fmt: skip
+    found = [_order(cab, step, brief), _blocks(step, sizes), _places(cab, step, sizes),
+             _hardware(cab, step), _checks(cab, step, brief), _packing(step, sizes), _removals(step)]  # fmt: skip
     return [table for table in found if table.rows]
 
 
-def _order(step: Step, sizes: Sizes) -> Table:
+def _order(cab: Cab, step: Step, brief: bool) -> Table:
+    sizes: Callable[[Length], str] = cab.printing.size if brief else Sizes(cab)
     rows = tuple(
         (str(number), piece.mark, f"{sizes(piece.width)} × {sizes(piece.height)}")
         for number, piece in enumerate(step.pieces, 1)
@@ -194,37 +293,31 @@ def _spots(name: str, spots: Sequence[str]) -> str:
     return ", ".join(([name] if name else []) + list(dict.fromkeys(spots)))
 
 
-def _heights(cab: Cab, step: Step, sizes: Sizes) -> Table:
+def _places(cab: Cab, step: Step, sizes: Sizes) -> Table:
+    """Heights from the floor and from the level line, and places left and right of the plumb line."""
     line = cab.site.level_line
-    rows = tuple((h.words, sizes(h.y), _from(cab, sizes, h.y - line)) for h in step.heights)
-    title = f"Heights, level line at {cab.printing.size(line)}"
-    return Table(title, ("To", "From floor", "From line"), rows, (False, True, True), (0, 1, 2))
+    rows = [(h.words, sizes(h.y), _from(cab, sizes, h.y - line)) for h in step.heights]
+    middle = cab.walls[step.wall].width / 2 if step.wall is not None else ZERO
+    for place in step.across:
+        off = place.x - middle
+        side = "left" if off < ZERO else "right"
+        rows.append((place.words, f"{sizes(abs(off))} {side}" if off else "on it", ""))
+    title = f"Places, level line at {cab.printing.size(line)}"
+    return Table(title, ("To", "Floor, plumb line", "Level line"), tuple(rows), (False, True, True), (0, 1, 2))
 
 
 def _from(cab: Cab, sizes: Sizes, length: Length) -> str:
     return f"{signed(cab, length)[:1]}{sizes(abs(length))}" if length else "0"
 
 
-def _across(cab: Cab, step: Step, sizes: Sizes) -> Table:
-    if step.wall is None:
-        return Table("", (), ())
-    middle = cab.walls[step.wall].width / 2
-    rows = []
-    for place in step.across:
-        off = place.x - middle
-        side = "left" if off < ZERO else "right"
-        rows.append((place.words, f"{sizes(abs(off))} {side}" if off else "on it"))
-    return Table("From the plumb line", ("To", "Distance"), tuple(rows), (False, True), (0, 1))
-
-
 def _hardware(cab: Cab, step: Step) -> Table:
     rows = tuple((need.item, need.size, amount_words(cab, need), _brief(need)) for need in step.hardware)
-    return Table("Hardware", ("What", "Size", "No.", "Where"), _merged(rows), (False, False, True, False), (0, 1, 3))
+    return Table("Hardware", ("What", "Size", "No.", "Where"), _merged(rows), (False, False, True, False), (1, 3))
 
 
 def _brief(need: Need) -> str:
     """A note as it stands on a step: the drawing shows where each screw goes."""
-    return need.note if need.item not in ("self-drilling screw", "pad stud") else "as drawn"
+    return need.note if need.item not in ("self-drilling screw", "pad stud", "standoff") else "as drawn"
 
 
 def _merged(rows: Sequence[tuple[str, ...]]) -> tuple[tuple[str, ...], ...]:
@@ -250,7 +343,8 @@ def amount_words(cab: Cab, need: Need) -> str:
     return f"{decimal_text(need.amount, 0)} ml"
 
 
-def _checks(step: Step, sizes: Sizes) -> Table:
+def _checks(cab: Cab, step: Step, brief: bool) -> Table:
+    sizes: Callable[[Length], str] = cab.printing.size if brief else Sizes(cab)
     rows = tuple((c.words, sizes(c.should) if c.should is not None else "", _EMPTY) for c in step.checks)
     return Table("Check, and write down", ("What", "Should", "Measured"), rows, (False, True, False), (0, 1))
 

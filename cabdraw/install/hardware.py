@@ -141,11 +141,11 @@ def _packers(cab: Cab, index: int, stage: Stage, wall: Wall) -> Iterator[Need]:
     if band.kind in BOARD_BANDS:
         rows = 2 if band.height > spacing / 2 else 1
     count = Fraction(lines * rows)
-    note = f"at both ends and every joint, {rows} up each" if rows > 1 else "at both ends and every joint"
+    note = f"ends and joints, {rows} up each" if rows > 1 else "ends and joints"
     yield Need(index, wall.name, "air-gap packer", f"{cab.printing.size(deep)} thick", count, "pieces", note)
     if cab.fixings.shims:
-        words = '1/32" and 1/16", mixed' if cab.printing.system == "inch" else "0.5 and 1 mm, mixed"
-        yield Need(index, wall.name, "shim", words, count * cab.fixings.shims, "pieces", "as the shell's bow asks")
+        words = '1/32", 1/16"' if cab.printing.system == "inch" else "0.5, 1 mm"
+        yield Need(index, wall.name, "shim", words, count * cab.fixings.shims, "pieces", "as needed")
 
 
 def _rail(cab: Cab, index: int, stage: Stage) -> Iterator[Need]:
@@ -196,8 +196,8 @@ def bolt_words(cab: Cab, bolt: Bolt) -> str:
     assert ends is not None
     (least, most), (short, long) = ends
     return (
-        f"through {decimal(bolt.stack)}; {decimal(least)} to {decimal(most)} in the standoff"
-        f" leaves {decimal(long)} to {decimal(short)} past the shell"
+        f"through {decimal(bolt.stack)}; standoff takes {decimal(least)} to {decimal(most)},"
+        f" leaving {decimal(long)} to {decimal(short)} past the shell"
     )
 
 

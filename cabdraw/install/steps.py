@@ -111,7 +111,7 @@ def steps(
                 across=tuple(_across(wall, stage)) if wall is not None else (),
                 checks=tuple(_checks(cab, stage, wall, here)),
                 cautions=cautions(stage, drills, tuple(need.item for need in hardware)),
-                how=(*how(cab, stage, wall, bool(lines)), *_heavy(cab, here)),
+                how=(*how(cab, stage, wall, bool(lines)), *_left_out(lines), *_heavy(cab, here)),
                 lines=lines,
                 drills=drills,
                 bundles=tuple(bundles) if stage.kind == "ready" else (),
@@ -119,6 +119,15 @@ def steps(
             )
         )
     return tuple(found)
+
+
+def _left_out(lines: Sequence[FixingLine]) -> Iterator[str]:
+    """Where screws are left out, and for what."""
+    for line in lines:
+        if line.left_out:
+            things = " and ".join(dict.fromkeys(met.what for _, met in line.left_out))
+            count = len(line.left_out)
+            yield f"{line.mark}: {count} screw{'s' if count > 1 else ''} left out for the {things}. Put none there."
 
 
 def _heavy(cab: Cab, pieces: Sequence[Piece]) -> Iterator[str]:
@@ -172,7 +181,7 @@ def _heights(cab: Cab, wall: Wall, stage: Stage) -> Iterator[Height]:
         return
     if stage.kind == "rail" and wall.rail is not None:
         yield Height("underside", wall.rail.y - wall.rail.height / 2)
-        yield Height("holes, rail centre", wall.rail.y)
+        yield Height("holes", wall.rail.y)
         yield Height("top of rail", wall.rail.y + wall.rail.height / 2)
         return
     if stage.kind == "fixtures":
@@ -221,21 +230,21 @@ def _checks(cab: Cab, stage: Stage, wall: Wall | None, pieces: Sequence[Piece]) 
         for name, other in cab.walls.items():
             yield from _readings(cab, name, other)
     elif kind == "lines" and wall is not None:
-        yield Check("level line above the finished floor, left", cab.site.level_line)
-        yield Check("level line above the finished floor, right", cab.site.level_line)
-        yield Check("shell to plumb line at the foot, left", wall.width / 2)
-        yield Check("shell to plumb line at the foot, right", wall.width / 2)
+        yield Check("level line up, left", cab.site.level_line)
+        yield Check("level line up, right", cab.site.level_line)
+        yield Check("shell to plumb line, left", wall.width / 2)
+        yield Check("shell to plumb line, right", wall.width / 2)
     elif kind in ("corner-trims", "front-trims"):
         for piece in pieces:
             yield Check(f"{piece.where}: length", piece.height)
         yield Check("each plumb both ways")
     elif kind == "rail" and wall is not None and wall.rail is not None:
         for standoff in wall.rail.standoffs:
-            yield Check(f"hole {standoff.number} seen clear behind, initials")
+            yield Check(f"hole {standoff.number} clear: initials")
         yield Check("top of rail, left", wall.rail.y + wall.rail.height / 2)
         yield Check("top of rail, right", wall.rail.y + wall.rail.height / 2)
         yield Check("clear behind the rail", wall.rail.standoff)
-        yield Check("pulled by hand, nothing moves")
+        yield Check("pulled: nothing moves")
     elif kind == "fixtures":
         yield Check("each fixture works; nothing pinched")
     elif kind == "finish":
@@ -260,14 +269,14 @@ def _readings(cab: Cab, name: str, wall: Wall) -> Iterator[Check]:
 
 def _setting(wall: Wall, index: int) -> Iterator[Check]:
     band = wall.bands[index]
-    yield Check(f"{band.kind}, head above the floor, left", band.top)
-    yield Check(f"{band.kind}, head above the floor, right", band.top)
+    yield Check(f"{band.kind}, head up, left", band.top)
+    yield Check(f"{band.kind}, head up, right", band.top)
     if band.kind in TIERS:
         if wall.reveal:
-            yield Check("each joint, foot and head alike", wall.reveal)
-        yield Check("faces flush, joints plumb")
+            yield Check("joints, foot and head", wall.reveal)
+        yield Check("flush and plumb")
     else:
-        yield Check("level along its length")
+        yield Check("level")
 
 
 def _gauging(cab: Cab) -> Iterator[Check]:
