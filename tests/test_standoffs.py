@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import combinations, pairwise
+from pathlib import Path
 from typing import Any
 
 import pytest
@@ -12,10 +13,12 @@ from hypothesis import strategies as st
 from spec_texts import ONE_TIER, cab, codes, document, found, only
 
 from cabdraw.cab import Rail
+from cabdraw.check import findings
 from cabdraw.errors import BadSpec
 from cabdraw.resolve import resolve
 from cabdraw.resolve.standoffs import MORE, KeepOut, clear_set, keep_outs, met, rule_bays, rule_set
-from cabdraw.units import ZERO, Length, inch, total
+from cabdraw.spec import load
+from cabdraw.units import ZERO, Length, inch, mm, total
 
 BACK: dict[str, Any] = {"handrail.walls": ["back"]}
 CLEAR: dict[str, Any] = {**BACK, "handrail.standoffs": "clear"}
@@ -121,6 +124,15 @@ def test_limits_are_held() -> None:
     wide = rail({**CLEAR, **behind(("9", "4")), "handrail.max_overhang": "9"})
     assert wide.overhang is not None
     assert inch(6) < wide.overhang <= inch(9)
+
+
+def test_the_least_spacing_is_held() -> None:
+    # With holes 2 and 3 of four kept apart from the middle only, they would meet beside what blocks the rest.
+    spans = behind(("6", "23"), ("34 1/2", "0.1"), ("39", "23"))
+    near = rail({**CLEAR, **spans, "handrail.max_overhang": "29", "handrail.min_spacing": "1"})
+    assert min(near.bays) < inch(6)
+    far = rail({**CLEAR, **spans, "handrail.max_overhang": "29", "handrail.min_spacing": "8"})
+    assert min(far.bays) >= inch(8)
 
 
 @pytest.mark.parametrize(
@@ -338,3 +350,13 @@ def test_a_set_that_is_found_has_no_finding(
         assert ("standoffs-moved" in said) == bool(answer.blocked)
     else:
         assert any(code.startswith("drill-") for code in said)
+
+
+def test_a_shipped_car_shows_holes_that_moved() -> None:
+    car = resolve(load(Path(__file__).parent.parent / "specs" / "orchard-street-service-car.yaml"))
+    moved = {name: wall.rail.spacing is None for name, wall in car.walls.items() if wall.rail is not None}
+    assert moved == {"back": False, "left": False, "right": True}
+    right = car.walls["right"].rail
+    assert right is not None
+    assert right.bays == (mm(549), mm(502), mm(502), mm(549))
+    assert not [f for f in findings(car) if f.stops == "drilling" and "hole" in f.message]

@@ -33,11 +33,13 @@ SHOWN = (40.0, 25.0, 80.0, 35.0)
 def test_only_what_the_window_shows_is_drawn(program: str, tmp_path: Path) -> None:
     if program != "pdfium":
         need(program)
+    # The second page shows another part of the same shapes.
     sheet, dpi = page("middle", 40.0), 300
+    other = replace(sheet, views=(replace(sheet.views[0], window=((0.0, 0.0), (120.0, 60.0))),))
     if program == "rsvg-convert":
         image = rsvg(svg_bytes(sheet), tmp_path, dpi)
     else:
-        pdf = pdf_bytes([sheet])
+        pdf = pdf_bytes([sheet, other])
         image = {
             "pdftoppm": lambda: poppler(pdf, tmp_path, dpi),
             "mutool": lambda: mupdf(pdf, tmp_path, dpi),

@@ -23,7 +23,7 @@ from cabdraw.units import ZERO, Length, mm
 MARGIN = 15.0
 #: Half the height drawn round the rail's line where it is bolted through a full-height panel.
 HALF_BAND = mm(100)
-FIGURE = 5.0
+FIGURE, IN_TILES = 5.0, 3.5
 #: Half the length of a crosshair's lines, and of the strokes through a hole that must not be drilled.
 CROSS, STRIKE = 28.0, 17.0
 #: How near to a crosshair's line a hole's number may come where there is little room.
@@ -158,10 +158,10 @@ def thing_inside(occupied: Occupied, thing: Thing) -> tuple[Text, ...]:
     )
 
 
-def _thing_beside(occupied: Occupied, thing: Thing, band: Rect, page: Box) -> list[Shape]:
+def _thing_beside(occupied: Occupied, thing: Thing, band: Rect, page: Box, high: float) -> list[Shape]:
     """The name of a thing over or under the band, with a leader from the band's edge."""
     x = float(thing.rect.x + thing.rect.right) / 2
-    words, height = fitted(thing.words, 160.0, FIGURE)
+    words, height = fitted(thing.words, 160.0, high)
     steps = [0.0, *(way * step * 12.0 for step in range(1, 30) for way in (1, -1))]
     for edge, away in ((float(band.top), (9.5, 28.0, 35.0)), (float(band.y), (-9.5,))):
         for off in away:
@@ -295,11 +295,12 @@ def level_words(cab: Cab, rail: Rail) -> str:
 
 
 def template_view(
-    cab: Cab, wall: Wall, findings: Sequence[Finding], half: Length = HALF_BAND, level: bool = True
+    cab: Cab, wall: Wall, findings: Sequence[Finding], half: Length = HALF_BAND, in_tiles: bool = False
 ) -> tuple[View, Rect]:
     """The template at full size, its origin at the wall's left end and the finished floor; and the band it shows.
 
-    `half` is how much of a full-height panel is shown on each side of the rail's line, `level` whether that is named.
+    `half` is how much of a full-height panel is shown on each side of the rail's line. In tiles the level line is not
+    named, as each tile names it, and other names are smaller, so that fewer are cut.
     """
     rail = wall.rail
     assert rail is not None
@@ -331,9 +332,9 @@ def template_view(
     shapes += [*inside, *hatches]
     page = (-MARGIN, float(band.y) - MARGIN - 30.0, float(wall.width) + MARGIN, float(band.top) + 39.0)
     for thing in unnamed:
-        shapes += _thing_beside(occupied, thing, band, page)
+        shapes += _thing_beside(occupied, thing, band, page, IN_TILES if in_tiles else FIGURE)
     shapes += _arrows(cab, wall, band, occupied)
-    shapes += _level(cab, rail, band, occupied) if level else ()
+    shapes += () if in_tiles else _level(cab, rail, band, occupied)
     shapes += _lines(wall, rail, band, occupied, page)
     if stops:
         shapes += _stamp(wall, rail, band)

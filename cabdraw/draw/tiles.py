@@ -60,7 +60,7 @@ def divided(cab: Cab, name: WallName, findings: Sequence[Finding], scale: PrintS
     wall = cab.walls[name]
     rail = wall.rail
     assert rail is not None
-    view, _ = template_view(cab, wall, findings, HALF, level=False)
+    view, _ = template_view(cab, wall, findings, HALF, in_tiles=True)
     x0, y0, x1, y1 = extent(view.shapes, 1.0)
     across, up = PAPERS[cab.tile]
     title = f"{name} wall, drilling template in tiles"

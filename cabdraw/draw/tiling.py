@@ -15,8 +15,9 @@ from cabdraw.draw.shapes import Shape, Text
 OVERLAP, BESIDE = 12.0, 1.5
 #: The steps in which places to cut are tried, in mm, and the least size of a cell.
 STEP, LEAST = 2.0, 4 * OVERLAP
-#: What it costs to cut through a hole, through the lines that cross at it, and through a text; and what one more tile.
-HOLE, CROSSHAIR, TEXT, TILE = 1000.0, 3.0, 50.0, 35.0
+#: What it costs to cut through a hole, through the lines that cross at it, through a figure or what is said of a hole,
+#: and through a name; and what one more tile costs.
+HOLE, CROSSHAIR, FIGURE, NAME, TILE = 1000.0, 3.0, 150.0, 50.0, 35.0
 
 #: What a cut at a place would cost.
 Cost = Callable[[float], float]
@@ -81,9 +82,14 @@ class Hole:
 
 def tiling(shapes: Sequence[Shape], holes: Sequence[Hole], region: Box, most: tuple[float, float]) -> Tiling:
     """Divide a region into cells no larger than `most`, across and up."""
-    words = [text_box(t) for shape in shapes if shape.layer != "CAUTION" for t in texts(shape)]
+    words = [
+        (text_box(text), NAME if shape.layer == "TEXT" else FIGURE)
+        for shape in shapes
+        if shape.layer != "CAUTION"
+        for text in texts(shape)
+    ]
     # Arrows and leaders are read with the words that they belong to.
-    words += [extent([shape], 1.0) for shape in shapes if shape.layer == "TEXT" and not isinstance(shape, Text)]
+    words += [(extent([shape], 1.0), NAME) for shape in shapes if shape.layer == "TEXT" and not isinstance(shape, Text)]
     xs = _cuts(region[0], region[2], most[0], _cost(words, holes, 0))
     ys = _cuts(region[1], region[3], most[1], _cost(words, holes, 1))
     rows = len(ys) - 1
@@ -104,11 +110,11 @@ def drawn_in(shapes: Sequence[Shape], cell: Box) -> bool:
     )
 
 
-def _cost(words: Sequence[Box], holes: Sequence[Hole], axis: int) -> Cost:
+def _cost(words: Sequence[tuple[Box, float]], holes: Sequence[Hole], axis: int) -> Cost:
     near = OVERLAP / 2 + BESIDE
 
     def cost(cut: float) -> float:
-        found = sum(TEXT for box in words if box[axis] - near < cut < box[axis + 2] + near)
+        found = sum(price for box, price in words if box[axis] - near < cut < box[axis + 2] + near)
         for hole in holes:
             away = abs(cut - (hole.x, hole.y)[axis])
             found += HOLE if away < hole.radius + near else CROSSHAIR if away < hole.arms + near else 0.0
