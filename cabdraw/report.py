@@ -10,7 +10,21 @@ from cabdraw.draw.cautions import CAR, named
 from cabdraw.draw.elevation import SEEN
 from cabdraw.draw.figures import Figures
 from cabdraw.draw.occupied import extent
-from cabdraw.draw.page import Card, Cell, Drawing, Figure, Mark, Page, PartList, PartRow, Place, Stamp, Step, Table
+from cabdraw.draw.page import (
+    Card,
+    Cell,
+    Drawing,
+    Figure,
+    Jump,
+    Mark,
+    Page,
+    PartList,
+    PartRow,
+    Place,
+    Stamp,
+    Step,
+    Table,
+)
 from cabdraw.draw.schedules import finishes, materials
 from cabdraw.draw.shapes import XY, Sheet, View
 from cabdraw.draw.steps import step_tables
@@ -56,7 +70,7 @@ def report(
         ),
         about=tuple(_about(cab)),
         stamps=tuple(_stamps(cab, findings)),
-        findings=_cards(findings),
+        findings=_cards(cab, findings),
         walls=tuple(_wall(cab, name, by_name[f"elevation-{name}"], findings) for name in cab.walls),
         plan=_plan(by_name["plan"]) if "plan" in by_name else None,
         steps=steps,
@@ -115,13 +129,14 @@ def _no_drilling(findings: Sequence[Finding], wall: str) -> bool:
     return any(finding.stops == "drilling" and finding.wall in (wall, None) for finding in findings)
 
 
-def _cards(findings: Sequence[Finding]) -> tuple[Card, ...]:
+def _cards(cab: Cab, findings: Sequence[Finding]) -> tuple[Card, ...]:
     """The findings by severity, then by what they stop, else in their order."""
+    marks = {part.mark for part in cab.parts}
     ordered = sorted(findings, key=lambda found: (_SEVERITIES.index(found.severity), _STOPS.index(found.stops)))
     return tuple(
         Card(
             found.severity, found.code, _sentence(found.message), found.stops, found.where, _sentence(found.hint),
-            found.wall or "", found.marks,
+            found.wall or "", tuple(Mark(mark) if mark in marks else mark for mark in found.marks),
         )
         for found in ordered
     )  # fmt: skip
@@ -208,7 +223,7 @@ def _parts(cab: Cab, made: Sequence[ShopPart], steps: Sequence[Step]) -> Iterato
             part.kind.replace("-", " "),
             part.wall,
             (
-                str(step) if step is not None else "–",
+                Jump(step) if step is not None else "–",
                 _across_up(figures, visible),
                 _across_up(figures, (part.width, part.height)),
                 _across_up(figures.decimal, part.core),

@@ -172,6 +172,14 @@ def test_marks_that_stop_work_stand_at_the_top_and_on_each_wall() -> None:
         assert [stamp.text for stamp in drawing.find("span", class_="stamp")] == wanted
 
 
+def test_a_finding_links_to_its_parts_and_names_what_is_none() -> None:
+    finding = Finding("a", "note", "moved", ("handrail",), "look", "nothing", "back", ("rail-back", "hole-back-2"))
+    (card,) = read(made(spec_texts.cab(), (finding,))).find("li", class_="card")
+    (things,) = card.find("ul", class_="marks")
+    assert [thing.text for thing in things.find("li")] == ["rail-back", "hole-back-2"]
+    assert [link.attributes["href"] for link in things.find("a")] == ["#part-rail-back"]
+
+
 def test_nothing_found_is_said_in_words() -> None:
     root = read(made(spec_texts.cab()))
     (findings,) = root.find("section", id="findings")

@@ -26,8 +26,15 @@ class Mark:
     mark: str
 
 
-#: What stands in a cell: words, a figure, a mark, or several of them one after the other.
-Piece = str | Figure | Mark
+@dataclass(frozen=True, slots=True)
+class Jump:
+    """The number of a step, which leads to it."""
+
+    step: int
+
+
+#: What stands in a cell: words, a figure, a mark, a step's number, or several of them one after the other.
+Piece = str | Figure | Mark | Jump
 Cell = Piece | tuple[Piece, ...]
 
 
@@ -96,7 +103,10 @@ class Stamp:
 
 @dataclass(frozen=True, slots=True)
 class Card:
-    """A finding: what it says and stops, where in the spec it is mended and how, which wall and parts it is about."""
+    """A finding: what it says and stops, where in the spec it is mended and how, and which wall it is about.
+
+    `about` are its parts, and things that are no parts of their own, such as holes.
+    """
 
     severity: Literal["error", "warning", "note"]
     code: str
@@ -105,7 +115,7 @@ class Card:
     where: str
     hint: str
     wall: str
-    marks: tuple[str, ...] = ()
+    about: tuple[Mark | str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)

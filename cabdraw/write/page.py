@@ -13,7 +13,7 @@ from html import escape
 from pathlib import Path
 
 from cabdraw.draw.measure import MISSING
-from cabdraw.draw.page import Card, Cell, Drawing, Figure, Mark, Page, PartList, Piece, Place, Step, Table
+from cabdraw.draw.page import Card, Cell, Drawing, Figure, Jump, Mark, Page, PartList, Piece, Place, Step, Table
 from cabdraw.write.svg import number, svg_content
 
 _HERE = Path(__file__).parent
@@ -147,7 +147,7 @@ def _findings(cards: tuple[Card, ...]) -> Iterator[str]:
             if card.wall:
                 yield f'<dt>Wall</dt><dd><a href="#wall-{_name(card.wall)}">{text(card.wall)}</a></dd>'
             yield f"<dt>Code</dt><dd><code>{text(card.code)}</code></dd></dl>"
-            yield from _marks(card.marks)
+            yield from _about(card.about)
             yield "</li>"
         yield "</ol>"
     yield "</section>"
@@ -176,10 +176,10 @@ def _link(mark: str) -> str:
     return f'<a href="#{_part_id(mark)}" data-part="{text(mark)}">{text(mark)}</a>'
 
 
-def _marks(marks: Iterable[str]) -> Iterator[str]:
-    items = [f"<li>{_link(mark)}</li>" for mark in marks]
+def _about(things: Iterable[Piece]) -> Iterator[str]:
+    items = [f"<li>{_piece(thing)}</li>" for thing in things]
     if items:
-        yield f'<ul class="marks" aria-label="Parts">{"".join(items)}</ul>'
+        yield f'<ul class="marks" aria-label="What it is about">{"".join(items)}</ul>'
 
 
 def _drawing(drawing: Drawing, where: str) -> Iterator[str]:
@@ -293,6 +293,8 @@ def _piece(piece: Piece) -> str:
         return f'<data value="{_exact(piece.value)}">{text(piece.text)}</data>'
     if isinstance(piece, Mark):
         return _link(piece.mark)
+    if isinstance(piece, Jump):
+        return f'<a href="#step-{piece.step}">{piece.step}</a>'
     # A separator keeps its spaces.
     return f" {text(piece)} " if piece != piece.strip() else text(piece)
 
@@ -305,7 +307,7 @@ def _panel() -> Iterator[str]:
     yield '<aside id="panel" class="panel" aria-label="Chosen part" data-script hidden>'
     yield '<p id="panel-empty">Touch a part on a wall, or find it by its mark: its sizes come up here.</p>'
     yield (
-        '<div id="panel-chosen" hidden><div><h2 id="panel-mark"></h2><div id="panel-facts"></div>'
-        '<p><a id="panel-show" href="#walls">Show it on the wall</a></p></div>'
+        '<div id="panel-chosen" hidden><div><h2 id="panel-mark"></h2>'
+        '<p><a id="panel-show" href="#walls">Show it on the wall</a></p><div id="panel-facts"></div></div>'
         '<button type="button" id="panel-close" aria-label="Close the part">×</button></div></aside>'
     )
