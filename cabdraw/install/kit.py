@@ -114,7 +114,14 @@ def kit(cab: Cab) -> Kit:
     stated = cab.site.block
     tolerance = stated or cab.increment
     exact = [place.size.nearest_to(cab.increment) for place in places]
-    kept = sorted({size for place, size in zip(places, exact, strict=True) if place.kind not in LOOSE and size})
+    # Sizes that there are blocks of anyway; a gauge is no block.
+    kept = sorted(
+        {
+            size
+            for place, size in zip(places, exact, strict=True)
+            if place.kind not in LOOSE and place.across is None and size
+        }
+    )
     loose = [i for i, place in enumerate(places) if place.kind in LOOSE and exact[i]]
     merged = list(exact)
     for i, size in zip(loose, fewest([places[i].size for i in loose], tolerance, cab.increment, kept), strict=True):
