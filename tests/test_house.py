@@ -29,7 +29,7 @@ MAY: dict[str, set[str]] = {
     "shop/stock": {"units"},
     "resolve": {"spec", "cab", "finish", "install/order", "install/practice",
                 "shop/practice", "shop/stock", "units", "errors"},
-    "check": {"cab", "rule", "resolve", "shop", "install", "units", "errors"},
+    "check": {"shop/stock", "cab", "rule", "resolve", "shop", "install", "units", "errors"},
     "shop": {"cab", "finish", "shop/practice", "shop/stock", "units"},
     "install": {"cab", "install/order", "install/practice", "shop", "units"},
     "draw/shapes": set(),

@@ -16,13 +16,29 @@ from cabdraw.check.metal import metal
 from cabdraw.check.published import published
 from cabdraw.check.rail import rails
 from cabdraw.check.shell import shell
+from cabdraw.check.stock import stock
 from cabdraw.check.tolerance import tolerance
 from cabdraw.errors import Finding
 
 __all__ = ["FAMILIES", "all_codes", "findings"]
 
 #: The families of findings, in the order in which they are reported within one severity.
-FAMILIES = (fit, shell, assembly, entry, fixtures, drilling, metal, boards, mass, fixings, rails, tolerance, published)
+FAMILIES = (
+    fit,
+    shell,
+    assembly,
+    entry,
+    fixtures,
+    drilling,
+    metal,
+    stock,
+    boards,
+    mass,
+    fixings,
+    rails,
+    tolerance,
+    published,
+)
 _ORDER = {"error": 0, "warning": 1, "note": 2}
 
 
