@@ -138,7 +138,9 @@ class Spec(Section):
     fixings: FixingsOfCar | None = Field(None, description="spacings of screws and studs, sealant, tape, spares")
     tolerances: Tolerances | None = Field(None, description="how far things may be off")
     labels: LabelsOfCar | None = Field(None, description="the label stock that parts' labels are printed on")
-    install: Install = Field(Install(tile=None, level_line=None), description="what the installer's papers are printed on")
+    install: Install = Field(
+        Install(tile=None, level_line=None), description="what the installer's papers are printed on"
+    )
     stock: StockOnHand | None = Field(None, description="the sheets and bars that parts are cut from")
     profiles: Profiles | None = Field(None, description="how the sheet-metal parts are bent")
     materials: MaterialsOfCar = Field(MATERIALS, description="what parts are made of, and what that weighs")
