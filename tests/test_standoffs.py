@@ -280,7 +280,12 @@ def _right(places: tuple[Length, ...]) -> tuple[Length, ...]:
 def test_no_set_is_nearer(data: st.DataObject, width: int, step: int, overhang: int, spacing: int) -> None:
     spans = data.draw(st.lists(st.tuples(st.integers(0, width), st.integers(1, 120)), max_size=5))
     old_holes = data.draw(st.lists(st.tuples(st.integers(0, width), st.integers(4, 40)), max_size=3))
-    made, outs = _wall(width, step, overhang, spacing, spans, old_holes)
+    limits = {
+        "handrail.min_spacing": f"{data.draw(st.integers(50, spacing))}mm",
+        "handrail.min_overhang": f"{data.draw(st.integers(0, overhang))}mm",
+        "handrail.max_overhang": f"{data.draw(st.integers(overhang, 400))}mm",
+    }
+    made, outs = _wall({**_metric(width, step, overhang, spacing, spans, old_holes, "rule"), **limits})
     answer = clear_set(made, outs)
     best = _best(made, outs)
     assert (answer.places if answer is not None else None) == best
@@ -290,10 +295,8 @@ def test_no_set_is_nearer(data: st.DataObject, width: int, step: int, overhang: 
         assert (answer.blocked == ()) == (answer.places == rule)
 
 
-def _wall(
-    width: int, step: int, overhang: int, spacing: int, spans: list[tuple[int, int]], holes: list[tuple[int, int]]
-) -> tuple[Rail, tuple[KeepOut, ...]]:
-    car = cab(_metric(width, step, overhang, spacing, spans, holes, "rule"))
+def _wall(changes: dict[str, Any]) -> tuple[Rail, tuple[KeepOut, ...]]:
+    car = cab(changes)
     wall = car.walls["back"]
     assert wall.rail is not None
     return wall.rail, tuple(keep_outs(wall, wall.rail, car.joint))
