@@ -134,7 +134,8 @@ def _column(area: Area, title: str, layout: SheetLayout, printing: Printing) -> 
         f" {'piece' if len(layout.placed) == 1 else 'pieces'},"
         f" {fixed_text(layout.used * 100, 1)} % of it used.",
         f"Largest off-cut {said(largest.width)} x {said(largest.height)}." if largest is not None else "No off-cut.",
-        "Sizes are blanks, larger than cores. Saw only to these lines, never to visible sizes.",
+        f"Sizes are blanks{'' if printing.system == 'inch' else ', in mm'}, larger than cores. Saw only to these lines,"
+        " never to visible sizes.",
         "",
         "Saw cuts in order. Each goes right across one piece of board: 0 is the sheet with its edges trimmed; cut 1"
         " makes 1a (left or lower) and 1b. The size is what a keeps.",
