@@ -25,7 +25,7 @@ from make_pictures import (
 )
 from PIL import Image
 
-from cabdraw import cli
+from cabdraw import cli, examples
 
 TEXT = README.read_text(encoding="utf-8")
 COMMANDS = re.findall(r"^```sh\n(.*?)^```", TEXT, re.MULTILINE | re.DOTALL)
@@ -100,7 +100,7 @@ def test_the_house_is_as_the_developers_read_it() -> None:
 def test_every_exit_status_is_in_the_table() -> None:
     listed = {int(status) for status in re.findall(r"^\| (\d+) \|", TEXT, re.MULTILINE)}
     assert listed >= {cli.FINE, cli.SPEC_WRONG, cli.COMMAND_WRONG, cli.BUG}
-    helped = {int(status) for status in re.findall(r"^  (\d+)  ", cli._STATUSES, re.MULTILINE)}
+    helped = {int(status) for status in re.findall(r"^  (\d+)  ", examples.STATUSES, re.MULTILINE)}
     assert listed == helped
 
 
