@@ -226,6 +226,7 @@ def _checks(cab: Cab, stage: Stage, wall: Wall | None, pieces: Sequence[Piece]) 
         yield Check("every paper and label of one revision")
         yield Check("parts counted against the packing list")
         yield Check("blocks cut, measured and lettered")
+        yield Check("flooring laid, or its thickness known")
     elif kind == "strip":
         for name, other in cab.walls.items():
             yield from _readings(cab, name, other)
@@ -239,6 +240,7 @@ def _checks(cab: Cab, stage: Stage, wall: Wall | None, pieces: Sequence[Piece]) 
             yield Check(f"{piece.where}: length", piece.height)
         yield Check("each plumb both ways")
     elif kind == "rail" and wall is not None and wall.rail is not None:
+        yield Check("bars measured; anchor suits shell")
         for standoff in wall.rail.standoffs:
             yield Check(f"hole {standoff.number} clear: initials")
         yield Check("top of rail, left", wall.rail.y + wall.rail.height / 2)
@@ -289,5 +291,6 @@ def _gauging(cab: Cab) -> Iterator[Check]:
         if wall.bands[-1].kind == "gap" and wall.bands[-1].height:
             yield Check(f"{name}, gap under the ceiling", wall.bands[-1].height)
     yield Check("vents open at floor and ceiling")
+    yield Check("bases clear of sill and returns")
     yield Check("doors cycled: no rattle; hinged return swings clear")
     yield Check("emergency exit, light, telephone, certificate free")
