@@ -1,0 +1,53 @@
+"""The command line: reads what was typed, has it done, and says what came of it.
+
+Everything heavy is imported inside the commands, so that help and mistakes in the command come at once.
+What makes the exit status other than 0 is said on the error stream, everything else on the output.
+"""
+
+from __future__ import annotations
+
+import sys
+from io import TextIOWrapper
+
+from cabdraw.cli import check, compare, draw, survey
+from cabdraw.cli.app import WALLS, app, guarded
+from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
+
+__all__ = [
+    "BUG",
+    "COMMAND_WRONG",
+    "DIFFERENT",
+    "FINE",
+    "SPEC_WRONG",
+    "STOPPED",
+    "WALLS",
+    "check",
+    "compare",
+    "draw",
+    "main",
+    "run",
+    "survey",
+]
+
+
+def main() -> None:
+    """Run the command that was typed, and exit with its status."""
+    sys.exit(run())
+
+
+def run() -> int:
+    """Run the command that was typed; its exit status."""
+    for stream in (sys.stdout, sys.stderr):
+        if isinstance(stream, TextIOWrapper):
+            stream.reconfigure(errors="backslashreplace")
+    return guarded(_command)
+
+
+def _command() -> int:
+    try:
+        app(args=sys.argv[1:], prog_name="cabdraw")
+    except SystemExit as end:
+        return end.code if isinstance(end.code, int) else FINE
+    except OSError as problem:  # the commands let none through: this one is from help, or the version
+        raise OutputLost from problem
+    return FINE

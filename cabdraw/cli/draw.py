@@ -1,0 +1,186 @@
+"""`cabdraw draw`: the whole package of one car or of several."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, Literal
+
+import typer
+
+from cabdraw.cli.app import Quiet, Specs, app, guarded, known_walls, marks, resolved, same_mark
+from cabdraw.errors import BadSpec
+from cabdraw.examples import DRAW_EXAMPLES
+from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
+from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Report, clean, counted
+
+if TYPE_CHECKING:
+    from cabdraw.package import Drawn
+    from cabdraw.place import Placed
+
+CamVersion = Literal["r2000", "r12"]
+
+
+def typed_print_scale(typed: str | None) -> str | None:
+    try:
+        if typed is not None:
+            parse_print_scale(typed)
+    except NotAPrintScale as mistake:
+        raise typer.BadParameter(clean(str(mistake))) from None
+    return typed
+
+
+def cam_version(version: str) -> CamVersion:
+    known: dict[str, CamVersion] = {"r2000": "r2000", "r12": "r12"}
+    if version.strip().lower() not in known:
+        raise typer.BadParameter(f"there is no version called {clean(version)!r} here, only r2000 and r12.")
+    return known[version.strip().lower()]
+
+
+@app.command(epilog=DRAW_EXAMPLES)
+def draw(
+    specs: Specs,
+    out: Annotated[
+        Path, typer.Option("--out", "-o", metavar="FOLDER", help="Where to put the folder of each car.")
+    ] = Path("out"),
+    wall: Annotated[
+        list[str] | None,
+        typer.Option(
+            "--wall",
+            metavar="WALL",
+            callback=known_walls,
+            help="Draw only this wall: back, left or right. May be given more than once.",
+        ),
+    ] = None,
+    since: Annotated[
+        Path | None,
+        typer.Option(
+            "--since",
+            metavar="OLD",
+            help="Draw clouds round what changed since this spec, as it was issued before. Takes one SPEC.",
+        ),
+    ] = None,
+    print_scale: Annotated[
+        str | None,
+        typer.Option(
+            "--print-scale",
+            metavar="SCALE",
+            callback=typed_print_scale,
+            help="Correct drilling templates for a printer that is off: what their bars measure over what they should,"
+            " e.g. 99.4/100, or 99.4/100x99.8/100 for the bars marked x and those marked y.",
+        ),
+    ] = None,
+    cam: Annotated[
+        str,
+        typer.Option(
+            "--cam",
+            metavar="VERSION",
+            callback=cam_version,
+            help="The DXF of the flats for machines: r2000, or r12 for a machine that takes no other.",
+        ),
+    ] = "r2000",
+    quiet: Quiet = False,
+) -> None:
+    """Draw everything that the job needs.
+
+    SPEC is the file that describes one car; give several to draw several cars.
+    Each car gets a folder named after its spec: larkspur-car-2.yaml is drawn into out/larkspur-car-2.
+    Several cars get one cut list and one nesting besides, in out/all-cars.
+
+    What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
+    changed since, is never overwritten or removed.
+    """
+    raise typer.Exit(
+        guarded(lambda: _draw(specs, out, wall or (), since, print_scale, cam_version(cam), Report(len(specs), quiet)))
+    )
+
+
+def _draw(
+    specs: Sequence[Path],
+    out: Path,
+    walls: Sequence[str],
+    since: Path | None,
+    print_scale: str | None,
+    cam: CamVersion,
+    report: Report,
+) -> int:
+    from cabdraw.compare import counted as changes
+    from cabdraw.package import copied_surveys, draw_package
+
+    scale = TRUE if print_scale is None else parse_print_scale(print_scale)
+
+    if clash := _same_folder(specs):
+        report.object(clash)
+        return COMMAND_WRONG
+    if since is not None and len(specs) > 1:
+        report.object("nothing was drawn: --since is one car's earlier spec; give one SPEC with it")
+        return COMMAND_WRONG
+    earlier = None
+    if since is not None and (earlier := resolved(since, report)) is None:
+        return SPEC_WRONG
+
+    every: list[Drawn] = []
+
+    def one(spec: Path) -> int:
+        drawn = draw_package(spec, out, walls, earlier, scale, cam=cam)
+        every.append(drawn)
+        report.say(f"drawn, {counted(len(drawn.findings), 'finding')}{marks(drawn.findings)}")
+        if drawn.since is not None:
+            for line in [f"since {since}: {changes(drawn.since)}", *same_mark(drawn.since)]:
+                report.say(f"  {line}")
+        report.findings(spec, drawn)
+        _say_placed(drawn.placed, report)
+        return drawn.status
+
+    status = report.each(specs, one, "were drawn")
+    for line in copied_surveys(every):
+        report.say(line)
+    return max(status, _several(every, out, cam, report)) if len(specs) > 1 and not walls else status
+
+
+def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report) -> int:
+    """Write the lists over all cars that were drawn, and say which are not in them."""
+    from cabdraw.package import CannotPlace, draw_several
+
+    try:
+        placed = draw_several(every, out, cam)
+    except CannotPlace as refusal:
+        for line in refusal.lines:
+            report.object(line)
+        return SPEC_WRONG
+    if placed is None:
+        return FINE
+    report.say("lists over all cars")
+    if left_out := [each.cab.name for each in every if each.stopped]:
+        report.say(f"  without {', '.join(left_out)}: NOT FOR FABRICATION")
+    _say_placed(placed, report)
+    return FINE
+
+
+def _same_folder(specs: Sequence[Path]) -> str:
+    """Which two specs would be drawn into one folder, the later over the earlier; empty if none would."""
+    from cabdraw.package import SEVERAL, folder_name
+
+    seen: dict[str, Path] = {}
+    for spec in specs:
+        try:
+            name = folder_name(spec)
+        except BadSpec:
+            continue
+        if len(specs) > 1 and name.casefold() == SEVERAL:
+            return f"nothing was drawn: {spec} would go into {name}, the folder of the lists over all cars; rename it"
+        if (first := seen.setdefault(name.casefold(), spec)) is not spec:
+            clash = f"{first} and {spec} would go into one folder, {name}"
+            return f"nothing was drawn: {clash}; draw one of them elsewhere, with --out"
+    return ""
+
+
+def _say_placed(placed: Placed, report: Report) -> None:
+    report.say(f"  {counted(len(placed.files), 'file')} in {placed.folder}")
+    if placed.removed:
+        report.say(f"  removed, of an earlier run: {', '.join(placed.removed)}")
+    for path in placed.kept:
+        report.object(
+            f"{placed.folder / path}: left there, since it was changed after cabdraw wrote it; it is not part of the "
+            "package any more"
+        )
