@@ -77,3 +77,12 @@ def test_mirror_needs_more_than_adhesive() -> None:
     (finding,) = boards(car(("handrail:\n", finish)))
     assert finding.code == "board-mirror"
     assert finding.path == ("finishes", "upper")
+
+
+@pytest.mark.parametrize(("middle", "found"), [("3", []), ("2 31/32", ["board-narrow"])])
+def test_panel_keeps_board_between_its_two_grooves(middle: str, found: list[str]) -> None:
+    # Grooves of 1/2 in each and 2 in of board between: 3 in. The end panels have one groove only.
+    cab = car(("back:  {panels: 3}", f"back:  {{widths: [fill, {middle}, fill]}}"))
+    narrow = [finding for finding in boards(cab) if finding.code == "board-narrow"]
+    assert [finding.code for finding in narrow] == found
+    assert all(mark.split("-")[-1] == "2" for finding in narrow for mark in finding.marks)
