@@ -43,8 +43,10 @@ __all__ = [
     "build",
     "draw_package",
     "draw_several",
+    "folder_called",
     "folder_name",
     "look",
+    "look_at",
     "resolved",
 ]
 
@@ -133,7 +135,11 @@ def look(spec: Path) -> Looked:
 
     A finding about something that the spec leaves out names the nearest place that is there.
     """
-    document = load(spec)
+    return look_at(load(spec))
+
+
+def look_at(document: Document) -> Looked:
+    """Resolve a spec that was read, and check its car; raises `BadSpec`."""
     cab = resolve(document)
     found = (replace(finding, path=document.source.existing(finding.path)) for finding in check(cab))
     return Looked(document, cab, tuple(found))
@@ -145,7 +151,7 @@ def resolved(spec: Path) -> Cab:
 
 
 def draw_package(
-    spec: Path,
+    spec: Path | Document,
     out: Path = OUT,
     walls: Sequence[str] | None = None,
     since: Cab | None = None,
@@ -157,8 +163,8 @@ def draw_package(
     Templates are corrected for a printer that prints at some other `scale`.
     Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
     """
-    looked = look(spec)
-    name = folder_name(spec)
+    looked = look_at(spec) if isinstance(spec, Document) else look(spec)
+    name = folder_called(looked.document.name, looked.document.source.name)
     changed = compare(since, looked.cab) if since is not None else None
     files = build(looked.cab, looked.findings, walls, changed, scale, cam=cam)
     placed = put_in_place(files, out / name)
@@ -322,7 +328,12 @@ _LONGEST_NAME = 150
 
 def folder_name(spec: Path) -> str:
     """The name of a spec's folder: the file's name without its ending; raises `BadSpec` if no folder can have it."""
-    name = unicodedata.normalize("NFC", spec.stem)
+    return folder_called(spec.stem, spec.name)
+
+
+def folder_called(car: str, file: str) -> str:
+    """The name of the folder of a car that its `file` calls so; raises `BadSpec` if no folder can have it."""
+    name = unicodedata.normalize("NFC", car)
     what = ""
     if len(name.encode(errors="replace")) > _LONGEST_NAME:
         what = f"the file's name is longer than {_LONGEST_NAME} characters"
@@ -336,5 +347,5 @@ def folder_name(spec: Path) -> str:
         what = f'"{name}" is a name that Windows keeps for a device'
     if what:
         hint = "the folder of the package is named after it; rename the file, e.g. larkspur-car-2.yaml"
-        raise BadSpec((SpecError(spec.name, 0, 0, "", what, hint),))
+        raise BadSpec((SpecError(file, 0, 0, "", what, hint),))
     return name

@@ -86,32 +86,42 @@ class Report:
         statuses = []
         went = 0
         for number, spec in enumerate(specs, 1):
-            self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem or spec} ... ", end="")
+            self.begin(number, spec)
             try:
                 statuses.append(work(spec))
                 went += 1
             except BadSpec as bad:
-                self.say(f"refused, {counted(len(bad.errors), 'error')}")
-                for error in bad.errors:
-                    self.object(str(replace(error, file=str(spec))))
-                statuses.append(SPEC_WRONG)
+                statuses.append(self.refused(spec, bad))
             except CannotPlace as refusal:
-                self.say("not written")
-                for line in refusal.lines:
-                    self.object(line)
-                statuses.append(SPEC_WRONG)
+                statuses.append(self.failed("not written", refusal.lines, SPEC_WRONG))
             except NoSuchWall as mistake:
-                self.say("not drawn")
-                self.object(f"{spec}: {mistake}")
-                statuses.append(COMMAND_WRONG)
+                statuses.append(self.failed("not drawn", (f"{spec}: {mistake}",), COMMAND_WRONG))
             except OutputLost:
                 raise
             except Exception as problem:
-                self.say("failed")
+                self.failed("failed", (), BUG)
                 statuses.append(bug(problem, f"{spec}: "))
         if self.total > 1:
             self.say(f"{went} of {self.total} {well}")
         return max(statuses)
+
+    def begin(self, number: int, spec: Path) -> None:
+        """Say which spec is worked on now."""
+        self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem or spec} ... ", end="")
+
+    def refused(self, spec: Path, bad: BadSpec) -> int:
+        """Say why a spec is refused, each error with its place; the status that goes with it."""
+        self.say(f"refused, {counted(len(bad.errors), 'error')}")
+        for error in bad.errors:
+            self.object(str(replace(error, file=str(spec))))
+        return SPEC_WRONG
+
+    def failed(self, how: str, why: Sequence[str], status: int) -> int:
+        """Say how a good spec came to nothing, and why; the status that goes with it."""
+        self.say(how)
+        for line in why:
+            self.object(line)
+        return status
 
     def findings(self, spec: Path, looked: Looked) -> None:
         """Show what was found, each with its place in the spec and what would mend it."""
