@@ -10,12 +10,14 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
+from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
+from cabdraw.spec.looks import RATIO, TEXT, any_case, looks, plain
 from cabdraw.units import (
     INCH,
     MARKS,
@@ -109,20 +111,31 @@ def _bounded(value: Any, info: ValidationInfo, noun: str, least: str, most: str,
     return length
 
 
+@dataclass(frozen=True, slots=True)
+class Sized:
+    """Reads a length within bounds in mm; `word`, where there is one, may stand in its place, and is None."""
+
+    noun: str
+    least: str
+    most: str
+    word: str = ""
+
+    def __call__(self, value: Any, info: ValidationInfo) -> Length | None:
+        """The length, or None; raises what `wrong` makes."""
+        if self.word and isinstance(value, str) and value.strip().lower() == self.word:
+            return None
+        wanted = f"a length or {self.word}" if self.word else "a length"
+        return _bounded(value, info, self.noun, self.least, self.most, wanted)
+
+
 def sized(noun: str, least: str, most: str) -> PlainValidator:
     """A validator for a length within generous bounds in mm, beyond which it is a slip; `noun` says what it is."""
-    return PlainValidator(lambda value, info: _bounded(value, info, noun, least, most))
+    return PlainValidator(Sized(noun, least, most))
 
 
 def sized_or_fill(noun: str, least: str, most: str) -> PlainValidator:
     """A validator for a length within bounds in mm, or `fill`, which is None."""
-
-    def read(value: Any, info: ValidationInfo) -> Length | None:
-        if isinstance(value, str) and value.strip().lower() == "fill":
-            return None
-        return _bounded(value, info, noun, least, most, "a length or fill")
-
-    return PlainValidator(read)
+    return PlainValidator(Sized(noun, least, most, "fill"))
 
 
 def _listed(value: Any) -> Any:
@@ -136,6 +149,7 @@ def _listed(value: Any) -> Any:
 _RATIO = re.compile(r"(?P<top>[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})(?:\s*/\s*(?P<bottom>[0-9]{1,6}))?")
 
 
+@looks("a number above zero", type=["number", "string"], exclusiveMinimum=0, pattern=RATIO, typed=plain)
 def _weight(value: Any) -> Fraction:
     text = scalar(value, "a number", "1, 2, 1.5")
     match = _RATIO.fullmatch(text.strip())
@@ -144,6 +158,12 @@ def _weight(value: Any) -> Fraction:
     return Fraction(match["top"]) / int(match["bottom"] or 1)
 
 
+@looks(
+    "a percentage",
+    type="string",
+    pattern=r"^\s*(?:100(?:\.0{1,3})?|0?[0-9]{1,2}(?:\.[0-9]{1,3})?)\s*%\s*$",
+    typed=lambda share: f"{plain(share * 100)}%",
+)
 def _percent(value: Any) -> Fraction:
     text = scalar(value, "a percentage", "10%")
     match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]{1,3})?)\s*%", text.strip())
@@ -152,6 +172,11 @@ def _percent(value: Any) -> Fraction:
     return Fraction(match[1]) / 100
 
 
+@looks(
+    "a mass with its unit, lb or kg",
+    type="string",
+    pattern=rf"^\s*(?:[0-9]{{1,9}}(?:\.[0-9]{{0,6}})?|\.[0-9]{{1,6}})\s*(?:{any_case('lb', 'kg')})[sS]?\.?\s*$",
+)
 def _mass(value: Any) -> Mass:
     text = scalar(value, "a mass", "3500 lb, 1600 kg")
     try:
@@ -165,6 +190,11 @@ _INCHES_TO_A_FOOT = ("3/32", "1/8", "3/16", "1/4", "3/8", "1/2", "3/4", "1", "1 
 _FEET_SCALE = re.compile(r"([^=\"]+?)\s*\"?\s*=\s*1\s*'(?:\s*-?\s*0\s*\"?)?")
 
 
+@looks(
+    'auto, a ratio such as 1:10, or inches to a foot such as 3/4" = 1\'-0"',
+    type="string",
+    pattern=rf"^\s*(?:{any_case('auto')}|1\s*:\s*[1-9][0-9]{{0,2}}|[^=]+=\s*1\s*['′’‘].*)\s*$",
+)
 def _scale(value: Any) -> str:
     text = scalar(value, "a scale", "auto, 1:10")
     tidy = " ".join(text.translate(MARKS).replace("''", '"').split())[:60]
@@ -177,6 +207,11 @@ def _scale(value: Any) -> str:
     raise wrong(f"{shown(text)} is not a scale", 'write auto, 1:10, or 3/4" = 1\'-0"')
 
 
+@looks(
+    "a date, year-month-day",
+    type="string",
+    pattern=r"^\s*[0-9]{4}-(?:0[1-9]|1[0-2])-(?:0[1-9]|[12][0-9]|3[01])\s*$",
+)
 def _date(value: Any) -> str:
     text = scalar(value, "a date", "2026-03-02").strip()
     try:
@@ -188,6 +223,8 @@ def _date(value: Any) -> str:
     return text
 
 
+# A text that YAML takes for a number or a truth value is a text here all the same.
+@looks(f"a text of at most {LONGEST_TEXT} characters", type=["string", "number", "boolean"], pattern=TEXT)
 def _text(value: Any) -> str:
     text = scalar(value, "a text", "Car 2, with quotes round it if it begins with #").strip()
     if len(text) > LONGEST_TEXT:
@@ -211,22 +248,35 @@ Text = Annotated[str, PlainValidator(_text)]
 ScaleText = Annotated[str, PlainValidator(_scale)]
 
 
-def choice(*names: str) -> PlainValidator:
-    """A validator for one of a few words, in any case; what is returned is as spelled in `names`."""
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """Reads one of a few words, in any case; what it returns is as spelled in `names`."""
 
-    def read(value: Any) -> str:
-        text = scalar(value, "one of " + ", ".join(names), names[0]).strip()
-        for name in names:
+    names: tuple[str, ...]
+
+    def __call__(self, value: Any) -> str:
+        """The word; raises what `wrong` makes."""
+        text = scalar(value, "one of " + ", ".join(self.names), self.names[0]).strip()
+        for name in self.names:
             if text.lower() == name.lower():
                 return name
-        raise wrong(f"{shown(text)} is not known here", "write one of " + ", ".join(names))
+        raise wrong(f"{shown(text)} is not known here", "write one of " + ", ".join(self.names))
 
-    return PlainValidator(read)
+
+def choice(*names: str) -> PlainValidator:
+    """A validator for one of a few words, in any case."""
+    return PlainValidator(Choice(names))
 
 
 Units = Annotated[Literal["inch", "mm"], choice("inch", "mm")]
 
 
+@looks(
+    "true or false",
+    type=["boolean", "string"],
+    pattern=rf"^\s*(?:{any_case('true', 'yes', 'false', 'no')})\s*$",
+    typed=bool,
+)
 def _yes_no(value: Any) -> bool:
     text = scalar(value, "true or false", "true").strip().lower()
     if text not in ("true", "yes", "false", "no"):

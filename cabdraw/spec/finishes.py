@@ -11,6 +11,7 @@ from pydantic import Field, PlainValidator
 from cabdraw.errors import Path, Problem
 from cabdraw.spec.fields import Text, choice, scalar, shown, wrong
 from cabdraw.spec.known import Known
+from cabdraw.spec.looks import any_case, looks
 from cabdraw.spec.section import WALLS, Section, WallName
 from cabdraw.units import quoted
 
@@ -59,6 +60,18 @@ def read_colour(text: str) -> tuple[int, int, int] | None:
     return None
 
 
+@looks(
+    'a word such as walnut, or six hex digits in quotes, "#7a5538"',
+    anyOf=[
+        {"enum": list(COLOURS)},
+        {
+            "type": "string",
+            "pattern": rf"^\s*(?:{any_case(*COLOURS).replace('[gG][rR][eE][yY]', '[gG][rR][eEaA][yY]')})\s*$",
+        },
+        {"type": "string", "pattern": r"^\s*#?(?:[0-9a-fA-F]{6}|[0-9a-fA-F]{3})\s*$"},
+        {"type": "number", "minimum": 0},
+    ],
+)
 def _colour(value: Any) -> str:
     text = scalar(value, "a colour", 'walnut, or "#7a5538" in quotes').strip()
     if read_colour(text) is None:
@@ -67,6 +80,7 @@ def _colour(value: Any) -> str:
     return " ".join(text.split())
 
 
+@looks("at most 8 letters and digits", type=["string", "number", "boolean"], pattern=r"^\s*[^\s_]\S{0,7}\s*$")
 def _code(value: Any) -> str:
     text = scalar(value, "a finish's code", "F1").strip()
     if not re.fullmatch(r"[^\W_][\w./-]{0,7}", text) or not text.isprintable():

@@ -9,6 +9,7 @@ from typing import Annotated, Any
 from pydantic import Field, PlainValidator, model_validator
 
 from cabdraw.spec.fields import Text, scalar, shown, sized, wrong
+from cabdraw.spec.looks import any_case, looks, plain
 from cabdraw.spec.section import Section, inches
 from cabdraw.units import POUND, Length
 
@@ -25,6 +26,13 @@ _DENSITY = re.compile(r"(?P<number>[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})\s*(
 _LIGHTEST, _HEAVIEST = 10, 20000
 
 
+@looks(
+    "a density with its unit: lb/ft3, kg/m3 or g/cm3",
+    type="string",
+    pattern=r"^\s*(?:[0-9]{1,6}(?:\.[0-9]{1,6})?|\.[0-9]{1,6})\s*"
+    rf"(?:{any_case('lb')}[sS]?|{any_case('kg', 'g')})/(?:{any_case('m', 'cm', 'ft', 'in')}|{any_case('cu ft')})"
+    r"(?:\^?3|³)?\s*$",
+)
 def _density(value: Any) -> Fraction:
     text = scalar(value, "a density", "45 lb/ft3, 720 kg/m3")
     tidy = text.strip().lower().replace("³", "3").replace("^3", "3").replace("lbs", "lb").replace("cu ft", "ft3")
@@ -77,6 +85,14 @@ class MaterialsOfCar(Section):
 MATERIALS = MaterialsOfCar.model_construct()
 
 
+@looks(
+    "a number from 1 to 20",
+    type=["number", "string"],
+    minimum=1,
+    maximum=20,
+    pattern=r"^\s*[0-9]{1,2}(?:\.[0-9]{1,3})?\s*$",
+    typed=plain,
+)
 def _thicknesses(value: Any) -> Fraction:
     text = scalar(value, "a number of thicknesses", "4").strip()
     if not re.fullmatch(r"[0-9]{1,2}(?:\.[0-9]{1,3})?", text) or not 1 <= Fraction(text) <= 20:

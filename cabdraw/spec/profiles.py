@@ -9,24 +9,24 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, Field, PlainValidator, model_validator
 
-from cabdraw.spec.fields import Text, choice, scalar, shown, sized, wrong
+from cabdraw.spec.fields import Sized, Text, choice, scalar, shown, sized, wrong
+from cabdraw.spec.looks import looks, plain
 from cabdraw.spec.section import Section
 from cabdraw.units import ZERO, Length
 
 Direction = Annotated[Literal["up", "down"], choice("up", "down")]
 _NUMBER = re.compile(r"[0-9]{1,4}(?:\.[0-9]{1,6})?|\.[0-9]{1,6}")
-_OUTSIDE = sized("a leg's outside length", "1", "3000")
-_OUTSIDE_READ = _OUTSIDE.func
+_leg = Sized("a leg's outside length", "1", "3000", "face")
 
 
-def _leg(value: Any, info: Any) -> Length | None:
-    if isinstance(value, str) and value.strip().lower() == "face":
-        return None
-    read: Any = _OUTSIDE_READ
-    length: Length = read(value, info)
-    return length
-
-
+@looks(
+    "degrees from 1 to 170",
+    type=["number", "string"],
+    minimum=1,
+    maximum=170,
+    pattern=r"^\s*[0-9]{1,4}(?:\.[0-9]{1,6})?\s*(?:°|[dD][eE][gG](?:\.|[rR][eE][eE][sS])?)?\s*$",
+    typed=plain,
+)
 def _angle(value: Any) -> Fraction:
     text = scalar(value, "an angle in degrees", "90")
     tidy = re.sub(r"\s*(?:°|deg\.?|degrees)$", "", text.strip().lower())
@@ -38,6 +38,14 @@ def _angle(value: Any) -> Fraction:
     return Fraction(tidy)
 
 
+@looks(
+    "a number from 0.2 to 0.5",
+    type=["number", "string"],
+    minimum=0.2,
+    maximum=0.5,
+    pattern=r"^\s*0{0,4}\.[0-9]{1,6}\s*$",
+    typed=plain,
+)
 def _k(value: Any) -> Fraction:
     text = scalar(value, "a K-factor", "0.45").strip()
     if not _NUMBER.fullmatch(text) or not Fraction(2, 10) <= Fraction(text) <= Fraction(1, 2):

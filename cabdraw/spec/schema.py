@@ -28,6 +28,7 @@ from cabdraw.spec.layout import (
     Panel,
     StackItem,
 )
+from cabdraw.spec.looks import any_case, looks
 from cabdraw.spec.practice import MATERIALS, SHOP, MaterialsOfCar, ShopPractice
 from cabdraw.spec.profiles import Profiles
 from cabdraw.spec.rules import shipped
@@ -58,6 +59,14 @@ __all__ = [
 ]  # fmt: skip
 
 
+@looks(
+    "the name of a set of published rules, or of a file of a shop's own",
+    anyOf=[
+        {"enum": list(shipped())},
+        {"type": "string", "pattern": rf"^\s*(?:{any_case(*shipped())})\s*$"},
+        {"type": "string", "pattern": r"\.[yY][aA]?[mM][lL]\s*$"},
+    ],
+)
 def _rule_set(value: Any) -> str:
     """The name of a set that comes with cabdraw, in small letters, or the path of a file of a shop's own."""
     text = scalar(value, "a set of rules", "us-ada").strip()
@@ -111,6 +120,7 @@ class SheetChoice(Section):
     dual: YesNo = Field(False, description="whether dimensions are printed in the other units beside these")
 
 
+@looks("1", anyOf=[{"enum": [1]}, {"type": "string", "pattern": r"^\s*1\s*$"}])
 def _version(value: Any) -> str:
     text = scalar(value, "the version of this format", "1").strip()
     if text == "1":

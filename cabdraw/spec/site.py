@@ -13,6 +13,7 @@ from cabdraw.errors import Path, Problem
 from cabdraw.install.practice import SealedAt, TapedAt
 from cabdraw.spec.fields import Percent, choice, scalar, shown, sized, wrong
 from cabdraw.spec.known import Known
+from cabdraw.spec.looks import any_case, looks, plain
 from cabdraw.spec.section import MANY, Section, inches
 from cabdraw.units import INCH, ZERO, Length, Printing, mm
 
@@ -27,6 +28,12 @@ _VOLUME = re.compile(r"(?P<number>[0-9]{1,4}(?:\.[0-9]{1,3})?)\s*(?P<unit>ml|fl\
 _LEAST_VOLUME, _MOST_VOLUME = 20, 2000
 
 
+@looks(
+    "a volume with its unit, ml or fl oz",
+    type="string",
+    pattern=rf"^\s*[0-9]{{1,4}}(?:\.[0-9]{{1,3}})?\s*(?:{any_case('ml')}|(?:[fF][lL]\.?\s?)?[oO][zZ]\.?)\s*$",
+    typed=lambda volume: f"{plain(volume)} ml",
+)
 def _volume(value: Any) -> Fraction:
     text = scalar(value, "a volume", "300 ml, 10.1 fl oz")
     match = _VOLUME.fullmatch(text.strip())
@@ -38,6 +45,8 @@ def _volume(value: Any) -> Fraction:
     return found
 
 
+@looks("a whole number from 0 to 99", type=["integer", "string"], minimum=0, maximum=99,
+       pattern=r"^\s*[0-9]{1,2}\s*$", typed=int)  # fmt: skip
 def _few(value: Any) -> int:
     text = scalar(value, "how many", "2").strip()
     if not (text.isascii() and text.isdecimal() and 1 <= len(text) <= 2):
@@ -45,6 +54,8 @@ def _few(value: Any) -> int:
     return int(text)
 
 
+@looks("a whole number from 1 to 99", type=["integer", "string"], minimum=1, maximum=99,
+       pattern=r"^\s*(?:[1-9][0-9]?|0[1-9])\s*$", typed=int)  # fmt: skip
 def _some(value: Any) -> int:
     text = scalar(value, "how many", "2").strip()
     if not (text.isascii() and text.isdecimal() and len(text) <= 2 and int(text) >= 1):

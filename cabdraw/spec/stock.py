@@ -7,6 +7,7 @@ from typing import Annotated, Any, Literal
 from pydantic import Field, PlainValidator
 
 from cabdraw.spec.fields import Text, choice, scalar, shown, sized, wrong
+from cabdraw.spec.looks import any_case, looks
 from cabdraw.spec.section import Section, inches
 from cabdraw.units import ZERO, Length
 
@@ -16,6 +17,14 @@ BAR_KINDS = ("spline", "reveal", "base", "frieze", "corner_trim", "handrail")
 MOST_IN_STOCK = 9999
 
 
+@looks(
+    f"a whole number from 1 to {MOST_IN_STOCK}",
+    type=["integer", "string"],
+    minimum=1,
+    maximum=MOST_IN_STOCK,
+    pattern=r"^\s*0{0,5}[1-9][0-9]{0,3}\s*$",
+    typed=int,
+)
 def _count(value: Any) -> int:
     text = scalar(value, "how many there are", "10").strip()
     if not (text.isascii() and text.isdecimal() and len(text) <= 6 and 1 <= int(text) <= MOST_IN_STOCK):
@@ -23,6 +32,13 @@ def _count(value: Any) -> int:
     return int(text)
 
 
+@looks(
+    "one of " + ", ".join(BAR_KINDS),
+    anyOf=[
+        {"enum": list(BAR_KINDS)},
+        {"type": "string", "pattern": rf"^\s*(?:{any_case(*BAR_KINDS).replace('_', '[-_ ]')})\s*$"},
+    ],
+)
 def _bar_kind(value: Any) -> str:
     text = scalar(value, "a kind of part", "reveal").strip().lower().replace("-", "_").replace(" ", "_")
     if text == "front_trim":
