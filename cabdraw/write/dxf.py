@@ -9,9 +9,6 @@ from io import StringIO
 from math import sqrt
 from typing import Any
 
-import ezdxf as _ezdxf
-from ezdxf.sections import classes
-
 from cabdraw.draw.measure import legible
 from cabdraw.draw.shapes import XY, Sheet, View
 from cabdraw.draw.style import (
@@ -25,11 +22,10 @@ from cabdraw.draw.style import (
     LineKind,
 )
 from cabdraw.units import INCH, System
+from cabdraw.write.dxf_library import classes, library
 from cabdraw.write.dxf_shapes import BOLD, STYLE, Plot
 from cabdraw.write.ink import TINT, checked
 
-#: The library does not mark its own names as exported.
-library: Any = _ezdxf
 #: Borders of viewports: shown on the screen, never plotted.
 _VIEWPORTS = "VIEWPORTS"
 #: Clear distance in mm between views in the model of a set.

@@ -12,7 +12,8 @@ from typing import Any, Literal
 from cabdraw.draw.loops import FlatDrawing, Loop
 from cabdraw.draw.shapes import Circle, Line
 from cabdraw.units import INCH, System
-from cabdraw.write.dxf import extents, fixed, library, saved
+from cabdraw.write.dxf import extents, fixed, saved
+from cabdraw.write.dxf_library import library
 
 CamVersion = Literal["r2000", "r12"]
 #: Colour by the first word of a layer's name.
