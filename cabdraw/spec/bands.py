@@ -12,7 +12,7 @@ from cabdraw.spec.schema import Spec, StackItem
 from cabdraw.units import ZERO, quoted
 
 #: Bands that a stack has at most once.
-_ONCE = (*TIERS, "backer", "base", "frieze")
+ONCE = (*TIERS, "backer", "base", "frieze")
 #: What a band's height may be, in mm, by kind; generous, to catch inches taken for mm or the reverse.
 _HEIGHTS = {
     "gap": ("a gap", "0", "600"),
@@ -74,7 +74,7 @@ def _band(item: StackItem, path: Path, spec: Spec, known: Known) -> Iterator[Pro
 def _repeated(stack: tuple[StackItem, ...], path: Path, sure: list[bool]) -> Iterator[Problem]:
     first: dict[str, int] = {}
     for index, item in enumerate(stack):
-        if item.kind not in _ONCE or not sure[index]:
+        if item.kind not in ONCE or not sure[index]:
             continue
         if item.kind in first:
             what = f'"{item.kind}" stands in this stack twice'

@@ -138,6 +138,7 @@ def sized_or_fill(noun: str, least: str, most: str) -> PlainValidator:
     return PlainValidator(Sized(noun, least, most, "fill"))
 
 
+@looks("one alone", of="item")
 def _listed(value: Any) -> Any:
     if isinstance(value, list):
         if not value:

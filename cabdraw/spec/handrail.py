@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Annotated, get_args
 
-from pydantic import Field, model_validator
+from pydantic import ConfigDict, Field, model_validator
 
 from cabdraw.cab import PlacedBy
 from cabdraw.spec.fields import choice, sized, wrong
-from cabdraw.spec.section import Section, WallName, inches
+from cabdraw.spec.section import Section, WallName, inches, not_both, one_key_of
 from cabdraw.units import Length
 
 # What a length may be, in mm: wide enough for any car, narrow enough to catch inches taken for mm or the reverse.
@@ -23,6 +23,8 @@ Spacing = Annotated[Length, sized("a spacing", "10", "5000")]
 
 class RailSection(Section):
     """The section of the handrail."""
+
+    model_config = ConfigDict(json_schema_extra=one_key_of("round", "flat"))
 
     round: Annotated[Length, sized("a round rail's diameter", "10", "150")] | None = Field(
         None, description="diameter of a round rail", examples=["1 1/2", "38"]
@@ -73,8 +75,14 @@ class Bolt(Section):
 class Handrail(Section):
     """The handrail, its standoffs and its fixing."""
 
+    model_config = ConfigDict(json_schema_extra=not_both("centre", "rail_top"))
+
     walls: tuple[Annotated[WallName, choice("back", "left", "right")], ...] = Field(
-        min_length=1, max_length=199, description="the walls that get a rail", examples=[["back", "left"]]
+        min_length=1,
+        max_length=199,
+        description="the walls that get a rail",
+        examples=[["back", "left"]],
+        json_schema_extra={"uniqueItems": True},
     )
     section: RailSection = Field(description="the rail's section")
     standoff: Annotated[Length, sized("this", "3", "300")] = Field(

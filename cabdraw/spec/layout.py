@@ -7,11 +7,12 @@ from collections.abc import Iterator
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
-from pydantic import BeforeValidator, Field, model_validator
+from pydantic import BeforeValidator, ConfigDict, Field, model_validator
 
 from cabdraw.spec.fields import Text, Weight, choice, scalar, shown, sized, sized_or_fill, wrong
-from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches
-from cabdraw.units import ZERO, Length
+from cabdraw.spec.looks import looks
+from cabdraw.spec.section import MANY, WALLS, Section, WallName, inches, not_both, one_key_of
+from cabdraw.units import ZERO, Length, total
 
 BandKind = Literal[
     "gap", "base", "lower", "middle", "upper", "full", "reveal", "backer", "bumper", "crown", "frieze"
@@ -46,6 +47,8 @@ class Layer(Section):
 class Panel(Section):
     """What a panel is made of and how it stands off the shell."""
 
+    model_config = ConfigDict(json_schema_extra=one_key_of("thickness", "layers"))
+
     air_gap: Annotated[Length, sized("an air gap", "0", "150")] = Field(
         description="shell face to panel back", examples=["1/2", "12"]
     )
@@ -70,7 +73,7 @@ class Panel(Section):
     def total_thickness(self) -> Length:
         """The panel's thickness, of its layers where they are given."""
         if self.layers is not None:
-            return Length(sum((layer.thickness.mm for layer in self.layers), Fraction(0)))
+            return total(layer.thickness for layer in self.layers)
         assert self.thickness is not None
         return self.thickness
 
@@ -105,6 +108,16 @@ class Joint(Section):
 class BandSize(Section):
     """The height of a band in the stack, and where it stands if it says so."""
 
+    model_config = ConfigDict(
+        json_schema_extra={
+            **not_both("centre", "rail_top"),
+            # A height that is fill, or left out, against one that is given.
+            "if": {"properties": {"height": {"type": "string", "pattern": r"^\s*[fF][iI][lL][lL]\s*$"}}},
+            "then": {"properties": {"centre": False, "rail_top": False}},
+            "else": {"properties": {"weight": False}},
+        }
+    )
+
     height: Annotated[Length | None, BandHeight] = Field(None, description="its height, or fill")
     weight: Weight = Field(Fraction(1), description="its share among the fills of its segment")
     centre: BandPlace | None = Field(None, description="its centre line above the finished floor")
@@ -116,6 +129,7 @@ class BandSize(Section):
         return self.height is None
 
 
+@looks("its height alone", of="height")
 def _band_size(value: Any) -> Any:
     return value if isinstance(value, dict) else {"height": value}
 
@@ -125,6 +139,8 @@ BandField = Annotated[BandSize, BeforeValidator(_band_size)]
 
 class StackItem(Section):
     """One band of the stack: its kind and its height."""
+
+    model_config = ConfigDict(json_schema_extra={"minProperties": 1, "maxProperties": 1})
 
     gap: BandField | None = Field(
         None, description="an open gap, at the floor or under the ceiling", examples=["3/4", "20"]
@@ -173,6 +189,7 @@ Stack = Annotated[tuple[StackItem, ...], Field(min_length=1, max_length=99)]
 MOST_PANELS = 99
 
 
+@looks("how many", type=["integer", "string"], minimum=1, maximum=MOST_PANELS, pattern=r"^\s*0{0,2}[1-9][0-9]?\s*$")
 def _shares(value: Any) -> Any:
     if isinstance(value, list):
         if not value:
@@ -192,6 +209,8 @@ Shares = Annotated[tuple[Weight, ...], BeforeValidator(_shares), Field(max_lengt
 
 class LayoutWall(Section):
     """How one wall is divided; what it does not say is as for every wall."""
+
+    model_config = ConfigDict(json_schema_extra=one_key_of("panels", "widths"))
 
     panels: Shares | None = Field(None, description="how many equal panels, or their ratio as a list", examples=["3"])
     widths: (
@@ -213,6 +232,8 @@ class LayoutWall(Section):
 
 class LayoutWalls(Section):
     """The walls that get panels."""
+
+    model_config = ConfigDict(json_schema_extra={"minProperties": 1})
 
     back: LayoutWall | None = Field(None, description="the back wall, facing you as you enter")
     left: LayoutWall | None = Field(None, description="the wall on the left as you enter; x = 0 at its front")

@@ -53,6 +53,7 @@ def _k(value: Any) -> Fraction:
     return Fraction(text)
 
 
+@looks("its angle alone", of="angle")
 def _bend(value: Any) -> Any:
     return value if isinstance(value, dict) else {"angle": value}
 

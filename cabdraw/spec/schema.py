@@ -155,7 +155,9 @@ class Spec(Section):
     profiles: Profiles | None = Field(None, description="how the sheet-metal parts are bent")
     materials: MaterialsOfCar = Field(MATERIALS, description="what parts are made of, and what that weighs")
     shop: ShopPractice = Field(SHOP, description="what the shop allows for")
-    rules: Annotated[tuple[RuleSet, ...], MANY] = Field((), description="published rules to hold the car against")
+    rules: Annotated[tuple[RuleSet, ...], MANY] = Field(
+        (), description="published rules to hold the car against", json_schema_extra={"uniqueItems": True}
+    )
     sheet: SheetChoice = Field(SheetChoice(size="A3", scale="auto", dual=False), description="paper and scale")
 
     @property

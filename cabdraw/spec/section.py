@@ -5,7 +5,7 @@ from __future__ import annotations
 from fractions import Fraction
 from typing import Literal
 
-from pydantic import BaseModel, ConfigDict, Field
+from pydantic import BaseModel, ConfigDict, Field, JsonValue
 
 from cabdraw.units import INCH, Length
 
@@ -19,6 +19,16 @@ class Section(BaseModel):
     """A section of the spec: unknown keys are errors, values never change."""
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+
+
+def one_key_of(*names: str) -> dict[str, JsonValue]:
+    """In the words of JSON Schema: a section has one of these keys, and no other of them."""
+    return {"oneOf": [{"required": [name]} for name in names]}
+
+
+def not_both(first: str, second: str) -> dict[str, JsonValue]:
+    """In the words of JSON Schema: where a section has one key, another has no place in it."""
+    return {"dependentSchemas": {first: {"properties": {second: False}}}}
 
 
 def inches(numerator: int, denominator: int = 1) -> Length:

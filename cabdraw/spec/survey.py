@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Annotated
 
-from pydantic import Field
+from pydantic import ConfigDict, Field
 
 from cabdraw.spec.fields import Date, Listed, MassField, Text, sized
 from cabdraw.spec.section import MANY, WALLS, Section, WallName
@@ -104,6 +104,8 @@ class SurveyWall(Section):
 
 class SurveyWalls(Section):
     """The bare walls that get panels."""
+
+    model_config = ConfigDict(json_schema_extra={"minProperties": 1})
 
     back: SurveyWall | None = Field(None, description="the back wall, facing you as you enter")
     left: SurveyWall | None = Field(None, description="the wall on the left as you enter; x = 0 at its front")

@@ -1,0 +1,160 @@
+"""The JSON Schema of the format: it takes what the format takes, and refuses what can be seen in one place."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from types import SimpleNamespace
+from typing import Any
+
+import jsonschema
+import pytest
+import yaml
+from conftest import REPOSITORY, SPECS
+from hypothesis import given, settings
+from hypothesis import strategies as st
+from pydantic_core import PydanticCustomError
+from schema_check import faults, snippet_faults, values
+
+from cabdraw.spec import fields, looks
+from cabdraw.spec.json_schema import FILE, FIRST_LINE, _of_validator, json_schema, schema_text
+
+SHIPPED = REPOSITORY / "specs" / FILE
+BAD = sorted((Path(__file__).parent / "bad_specs").glob("*.yaml"))
+WORKED = sorted((Path(__file__).parent / "worked").glob("*.yaml"))
+SCHEMA = json_schema()
+
+#: Bad specs of which each value is well in its own place: two places contradict each other, or the sizes do not
+#: work out, or a number is wrong in these units alone.
+BETWEEN_PLACES = {
+    "band_above_the_ceiling", "band_below_the_floor", "bands_both_claim", "bands_in_the_wrong_order",
+    "base_not_lowest", "core_all_edge", "core_of_one_wall_all_edge", "corner_trim_without_corner", "finish_codes",
+    "fixture_outside", "frieze_not_highest", "front_trim_in_one_piece_too_long", "front_trim_longer_than_stock",
+    "grooved_meet", "no_clear_width", "rail_height_for_nothing", "rail_height_missing", "rail_off_its_tier",
+    "rail_on_neither", "rail_overhang_too_long", "rail_too_short", "rail_top_on_a_bumper", "rail_top_without_rail",
+    "rail_wall_without_panels", "reveal_fill", "reveal_of_no_length", "row_no_room_for_fills",
+    "row_no_room_for_panels", "row_too_wide", "sizes_of_many_kinds", "spline_of_no_length", "stack_left_open",
+    "stack_no_room_for_fills", "stack_of_one_wall", "stack_too_tall", "thread_backwards", "too_long",
+    "trim_without_return", "unit_mix_up", "unit_mix_up_mm", "wall_not_laid_out", "wall_not_measured",
+}  # fmt: skip
+#: Wrong as YAML, which an editor sees without a schema; the reader of this test passes over these two.
+WRONG_YAML = {"key_twice", "surrogate"}
+
+
+def test_it_is_a_schema() -> None:
+    jsonschema.Draft202012Validator.check_schema(SCHEMA)
+    assert SCHEMA["$schema"] == "https://json-schema.org/draft/2020-12/schema"
+
+
+def test_the_shipped_file_is_what_the_models_say() -> None:
+    assert SHIPPED.read_text(encoding="utf-8") == schema_text(), "write it anew: cabdraw schema --out specs/" + FILE
+
+
+@pytest.mark.parametrize("spec", [*SPECS, *WORKED], ids=lambda spec: f"{spec.parent.name}-{spec.stem}")
+def test_good_specs_pass(spec: Path) -> None:
+    assert faults(spec.read_text(encoding="utf-8")) == []
+
+
+@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.stem)
+def test_the_first_line_of_a_shipped_spec_names_it(spec: Path) -> None:
+    assert spec.read_text(encoding="utf-8").splitlines()[0] == FIRST_LINE
+
+
+@pytest.mark.parametrize("spec", BAD, ids=lambda spec: spec.stem)
+def test_bad_specs_are_refused_where_one_place_is_wrong(spec: Path) -> None:
+    try:
+        found = faults(spec.read_text(encoding="utf-8"))
+    except (UnicodeDecodeError, yaml.YAMLError):
+        return  # no YAML, so no editor asks the schema
+    assert (found == []) == (spec.stem in BETWEEN_PLACES | WRONG_YAML), found
+
+
+def test_every_key_is_described() -> None:
+    for name, section in SCHEMA["$defs"].items():
+        assert section["description"], name
+        for key, field in section.get("properties", {}).items():
+            assert field["description"], f"{name}.{key}"
+            assert "additionalProperties" in section
+
+
+def test_defaults_and_examples_fit_their_key() -> None:
+    seen = 0
+    for section in SCHEMA["$defs"].values():
+        for key, field in section.get("properties", {}).items():
+            one = jsonschema.Draft202012Validator({**field, "$defs": SCHEMA["$defs"]})
+            for value in (*field.get("examples", ()), *([field["default"]] if "default" in field else ())):
+                seen += 1
+                if isinstance(value, str):
+                    value = values(value)  # an example is what is typed
+                assert one.is_valid(value), (key, value)
+    assert seen > 150
+
+
+# --- whatever the format takes, the schema takes ---
+
+READERS = sorted(
+    [*looks._LOOKS, *(fields.Sized("x", least, most, word) for least, most in (("0.5", "75"), ("0", "12000"))
+                      for word in ("", "fill")), fields.Choice(("back", "left", "ARCH A"))],
+    key=repr,
+)  # fmt: skip
+READERS = [reader for reader in READERS if "of" not in _of_validator(reader).schema]
+_PIECES = (
+    *"0123456789", "10", "34", "68", "100", "170", "0.02", ".5", "5.", "1/2", "3/4", "3⁄8", "½", "34½", " ", "  ", "-",
+    "/", ".", "'", "''", '"', "′", "″", "in", "IN.", "inch", "Inches", "ft", "Ft.", "feet", "foot", "mm", "MM", "cm",
+    "m", "lb", "lbs.", "KG", "%", "°", "deg", "degrees", "kg/m3", "g/cm^3", "lb/ft³", "ml", "fl oz", "oz.", "fill",
+    "Fill", "face", "true", "Yes", "no", "auto", "1:10", '3/4" = 1\'-0"', "2026-03-02", "walnut", "Light  Gray", "#fff",
+    "7a5538", "F1", "PL-2", "back", "LEFT", "arch  a", "Arch A", "us-ada", "EU", "ours.yaml", "reveal", "corner trim",
+    "Car 2", "ü", "e3", "_", "null", "1e3", "\u200b", ",",
+)  # fmt: skip
+TEXTS = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=5).map("".join)
+
+
+def taken(reader: Any, text: str) -> bool:
+    """Whether a validator takes a text, in inches or in mm."""
+    for units in ("inch", "mm"):
+        try:
+            if isinstance(reader, fields.Sized):
+                reader(text, SimpleNamespace(context={"units": units}))  # type: ignore[arg-type]
+            else:
+                reader(text)
+            return True
+        except PydanticCustomError:
+            continue
+    return False
+
+
+@settings(max_examples=60, deadline=None)
+@given(text=TEXTS)
+@pytest.mark.parametrize("reader", READERS, ids=lambda reader: getattr(reader, "__name__", repr(reader))[:30])
+def test_whatever_a_validator_takes_the_schema_takes(reader: Any, text: str) -> None:
+    if not taken(reader, text):
+        return
+    one = jsonschema.Draft202012Validator({**_of_validator(reader).schema, "$defs": SCHEMA["$defs"]})
+    assert one.is_valid(text), text
+    try:
+        typed = values(text)
+    except yaml.YAMLError:
+        return
+    # YAML's own words for nothing are the one thing that needs quotes: an editor is to see what was left blank.
+    if typed is not None and isinstance(typed, str | int | float):
+        assert one.is_valid(typed), typed
+
+
+def test_a_kind_of_value_that_does_not_say_how_it_looks_is_seen() -> None:
+    with pytest.raises(LookupError, match="put @looks"):
+        looks.look_of(lambda value: value)
+
+
+@pytest.mark.parametrize(
+    ("text", "wrong"),
+    [
+        ("reveal: 1/2\ncorner_gap: 1", False),
+        ("- gap: 7/8\n- base: 4\n- lower: fill", False),
+        ("handrail:\n  walls: [back]\n  section: {round: 1 1/2}", False),
+        ("width: [68 1/8, 68]\nshell: 0.0781", False),
+        ("handrail:\n  wall: [back]", True),
+        ("- gap: seven", True),
+        ("layout: {reveal: wide}", True),
+    ],
+)
+def test_snippets(text: str, wrong: bool) -> None:
+    assert (snippet_faults(text) != []) == wrong
