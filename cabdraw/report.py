@@ -3,13 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 
-from cabdraw.cab import Cab, Part, Rect
+from cabdraw.cab import Cab, Part, WallName
 from cabdraw.draw.cautions import CAR, named
-from cabdraw.draw.elevation import SEEN
 from cabdraw.draw.figures import Figures
-from cabdraw.draw.occupied import extent
 from cabdraw.draw.page import (
     Card,
     Cell,
@@ -20,15 +17,15 @@ from cabdraw.draw.page import (
     Page,
     PartList,
     PartRow,
-    Place,
     Stamp,
     Step,
     Table,
 )
 from cabdraw.draw.schedules import finishes, materials
-from cabdraw.draw.shapes import XY, Sheet, View
+from cabdraw.draw.shapes import Sheet
 from cabdraw.draw.steps import step_tables
 from cabdraw.draw.table import Table as Schedule
+from cabdraw.draw.touch import plan_drawing, wall_drawing
 from cabdraw.errors import Finding
 from cabdraw.install.hardware import Need, to_bring
 from cabdraw.install.kit import CALLED, Kit
@@ -41,8 +38,6 @@ from cabdraw.shop.mass import masses
 from cabdraw.shop.parts import ShopPart
 from cabdraw.units import Length, Mass, Printing
 
-#: Paper mm left free round a drawing.
-ROUND = 4.0
 _SEVERITIES = ("error", "warning", "note")
 _STOPS = ("fabrication", "drilling", "nothing")
 HEADS = ("Step", "Visible", "Overall", "Core", "Thick", "Mass", "Label", "Finish")
@@ -60,7 +55,7 @@ def report(
     """The report of a car: from its sheet set, its parts as the shop makes them, and the steps of the work with the
     blocks and the hardware that they need."""
     by_name = {sheet.name: sheet for sheet in sheets}
-    steps = tuple(_step(cab, step, findings) for step in work)
+    steps = tuple(told_step(cab, step, findings) for step in work)
     job = cab.job
     return Page(
         title=f"{job.project}, {job.car}",
@@ -69,12 +64,12 @@ def report(
             word for word in (f"Revision {job.revision}" if job.revision else "", job.date, job.number) if word
         ),
         about=tuple(_about(cab)),
-        stamps=tuple(_stamps(cab, findings)),
-        findings=_cards(cab, findings),
+        stamps=tuple(page_stamps(cab, findings)),
+        findings=cards(cab, findings),
         walls=tuple(_wall(cab, name, by_name[f"elevation-{name}"], findings) for name in cab.walls),
-        plan=_plan(by_name["plan"]) if "plan" in by_name else None,
+        plan=plan_drawing(by_name["plan"].views[0], "report-plan") if "plan" in by_name else None,
         steps=steps,
-        parts=PartList(HEADS, tuple(_parts(cab, made, steps)), _PARTS),
+        parts=part_list(cab, made, steps),
         tables=tuple(_lists(cab, findings, made, blocks, needs)),
         cautions=CAR,
         notes=tuple(_notes(cab)),
@@ -114,7 +109,8 @@ def _about(cab: Cab) -> Iterator[tuple[str, str]]:
             yield f"Clear {name} inside", cab.printing.both(size)
 
 
-def _stamps(cab: Cab, findings: Sequence[Finding]) -> Iterator[Stamp]:
+def page_stamps(cab: Cab, findings: Sequence[Finding]) -> Iterator[Stamp]:
+    """What must be seen before anything else."""
     stops = [finding for finding in findings if finding.stops == "fabrication"]
     if stops:
         count = "one finding stops" if len(stops) == 1 else f"{len(stops)} findings stop"
@@ -129,7 +125,7 @@ def _no_drilling(findings: Sequence[Finding], wall: str) -> bool:
     return any(finding.stops == "drilling" and finding.wall in (wall, None) for finding in findings)
 
 
-def _cards(cab: Cab, findings: Sequence[Finding]) -> tuple[Card, ...]:
+def cards(cab: Cab, findings: Sequence[Finding]) -> tuple[Card, ...]:
     """The findings by severity, then by what they stop, else in their order."""
     marks = {part.mark for part in cab.parts}
     ordered = sorted(findings, key=lambda found: (_SEVERITIES.index(found.severity), _STOPS.index(found.stops)))
@@ -146,67 +142,29 @@ def _sentence(text: str) -> str:
     return text[:1].upper() + text[1:] if text else ""
 
 
-def _cropped(sheet: Sheet, name: str, title: str) -> tuple[Sheet, View]:
-    """A sheet's first view by itself, on paper just as large as what is drawn; and the view where it stands there."""
-    view = sheet.views[0]
-    x0, y0, x1, y1 = extent(view.shapes, view.scale)
-    s = view.scale
-    at = (ROUND - x0 * s, ROUND - y0 * s)
-    width, height = (x1 - x0) * s + 2 * ROUND, (y1 - y0) * s + 2 * ROUND
-    placed = replace(view, at=at, window=((0.0, 0.0), (width, height)))
-    return Sheet(name, title, width, height, (), (placed,)), placed
+def _wall(cab: Cab, name: WallName, sheet: Sheet, findings: Sequence[Finding]) -> Drawing:
+    return wall_drawing(cab, name, sheet.views[0], f"report-{name}", wall_stamps(findings, name))
 
 
-def _wall(cab: Cab, name: str, sheet: Sheet, findings: Sequence[Finding]) -> Drawing:
-    wall = cab.walls[name]  # type: ignore[index]
-    title = f"{name.capitalize()} wall"
-    cropped, view = _cropped(sheet, f"report-{name}", title)
+def wall_stamps(findings: Sequence[Finding], wall: str) -> tuple[str, ...]:
+    """The marks that must stand over a wall's drawing."""
     stamps = []
     if any(finding.stops == "fabrication" for finding in findings):
         stamps.append("NOT FOR FABRICATION")
-    if _no_drilling(findings, name):
+    if _no_drilling(findings, wall):
         stamps.append("DO NOT DRILL")
-    places = [place for part in wall.parts if (place := _place(part, view)) is not None]
-    # What is small lies over what is large, so that it can be touched.
-    places.sort(key=lambda place: -_size(place))
-    return Drawing(name, title, SEEN[name], cropped, tuple(places), tuple(stamps))
-
-
-def _plan(sheet: Sheet) -> Drawing:
-    cropped, _ = _cropped(sheet, "report-plan", "Plan")
-    return Drawing("plan", "Plan at rail height", "seen from above", cropped)
-
-
-def _place(part: Part, view: View) -> Place | None:
-    hidden = part.visible is None
-    rect = part.body if hidden else part.visible
-    if rect is None:
-        return None
-    rings: tuple[tuple[XY, ...], ...] = (tuple(view.on_paper(point) for point in _corners(rect)),)
-    if part.cuts and not hidden:
-        rings = tuple(
-            tuple(view.on_paper((float(p.x), float(p.y))) for p in ring)
-            for shape in part.shapes
-            for ring in (shape.outline, *shape.holes)
-        )
-    return Place(part.mark, rings, hidden) if rings else None
-
-
-def _corners(rect: Rect) -> tuple[XY, ...]:
-    x, y, right, top = float(rect.x), float(rect.y), float(rect.right), float(rect.top)
-    return (x, y), (right, y), (right, top), (x, top)
-
-
-def _size(place: Place) -> float:
-    xs = [x for ring in place.rings for x, _ in ring]
-    ys = [y for ring in place.rings for _, y in ring]
-    return (max(xs) - min(xs)) * (max(ys) - min(ys))
+    return tuple(stamps)
 
 
 _PARTS = (
     "Visible is what shows on the finished wall; overall is the piece as it hangs, hidden edges included; core is"
     " what is cut before edge bands. Cut from the shop's lists, never from here."
 )
+
+
+def part_list(cab: Cab, made: Sequence[ShopPart], steps: Sequence[Step]) -> PartList:
+    """Every part of a car with its sizes, its mass and the step in which it goes on."""
+    return PartList(HEADS, tuple(_parts(cab, made, steps)), _PARTS)
 
 
 def _parts(cab: Cab, made: Sequence[ShopPart], steps: Sequence[Step]) -> Iterator[PartRow]:
@@ -251,7 +209,7 @@ def _across_up(said: Callable[[Length], str], size: tuple[Length, Length] | None
     return _figure(said(size[0]), size[0]), " × ", _figure(said(size[1]), size[1])
 
 
-def _step(cab: Cab, step: WorkStep, findings: Sequence[Finding]) -> Step:
+def told_step(cab: Cab, step: WorkStep, findings: Sequence[Finding]) -> Step:
     """A step of the work as its sheet has it."""
     marks = tuple(dict.fromkeys(piece.part.mark for piece in step.pieces))
     every = {part.mark for part in cab.parts}

@@ -229,6 +229,17 @@ def _drawn(cab: Cab, wall: Wall, scale: Scale) -> list[Shape]:
     return [*shapes, *dimensions, *ends, *captions]
 
 
+def wall_scale(cab: Cab, wall: Wall, sheet: Paper) -> Scale:
+    """The scale at which a wall is drawn on a sheet."""
+    return choose_scale(cab, lambda scale: _drawn(cab, wall, scale), sheet.drawing)
+
+
+def wall_view(cab: Cab, name: WallName) -> View:
+    """One wall's elevation by itself, just as it stands on its sheet."""
+    wall, sheet = cab.walls[name], paper(cab.sheet.size)
+    return elevation_view(cab, wall, sheet, wall_scale(cab, wall, sheet))
+
+
 def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale, since: Comparison | None = None) -> View:
     """The wall with its dimensions and labels, in the middle of a sheet's drawing area, and what changed in clouds."""
     s, area = scale.ratio, sheet.drawing
@@ -283,7 +294,7 @@ def elevation(
     """
     wall = cab.walls[name]
     sheet = paper(cab.sheet.size)
-    scale = choose_scale(cab, lambda scale: _drawn(cab, wall, scale), sheet.drawing)
+    scale = wall_scale(cab, wall, sheet)
     view = elevation_view(cab, wall, sheet, scale, since)
     title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text, "Elevation", number)
     column = Column(cab, sheet, title, findings)

@@ -11,7 +11,8 @@ from cabdraw.draw.fitting import choose_scale, place
 from cabdraw.draw.layout import chain_across, chain_up, overall_across, overall_up, running_up
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.occupied import Occupied
-from cabdraw.draw.paper import paper
+from cabdraw.draw.paper import Paper, paper
+from cabdraw.draw.scales import Scale
 from cabdraw.draw.shapes import Across, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, NOTE
 from cabdraw.draw.title import Title, arrow
@@ -167,9 +168,8 @@ def _drawn(cab: Cab, front: Front, exact: Length, s: float) -> list[Shape]:
     return shapes + _labels(cab, front, width, s, shapes)
 
 
-def front(cab: Cab, findings: Sequence[Finding], number: str) -> Sheet:
-    """The sheet with the front of the car; only for a car whose front `can_draw`."""
-    page = paper(cab.sheet.size)
+def front_view(cab: Cab, page: Paper) -> tuple[View, Scale]:
+    """The front in the middle of a sheet's drawing area, and its scale; raises ValueError unless it `can_draw`."""
     found, exact = cab.front, front_width(cab)
     if found is None or exact is None:
         raise ValueError("the front of this car was not surveyed")
@@ -177,7 +177,13 @@ def front(cab: Cab, findings: Sequence[Finding], number: str) -> Sheet:
     scale = choose_scale(cab, lambda scale: _drawn(cab, found, exact, scale.ratio), area)
     drawn = _drawn(cab, found, exact, scale.ratio)
     window = ((area.left, area.low), (area.right, area.high))
-    view = View("front", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window)
+    return View("front", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window), scale
+
+
+def front(cab: Cab, findings: Sequence[Finding], number: str) -> Sheet:
+    """The sheet with the front of the car; only for a car whose front `can_draw`."""
+    page = paper(cab.sheet.size)
+    view, scale = front_view(cab, page)
     title = Title("Front", "Elevation, seen from inside, facing the door", scale.text, "Elevation", number)
     column = Column(cab, page, title, findings)
     column.notes("Notes", _notes(cab))

@@ -13,7 +13,8 @@ from cabdraw.draw.layout import LAYER, chain_across, chain_up, overall_across, o
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.occupied import Occupied, extent
 from cabdraw.draw.outline import Depths, Turn, box, solid
-from cabdraw.draw.paper import paper
+from cabdraw.draw.paper import Paper, paper
+from cabdraw.draw.scales import Scale
 from cabdraw.draw.shapes import XY, Circle, Dimension, Hatch, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import FIGURE, LABEL, NOTE
 from cabdraw.draw.title import SMALL, Title, arrow
@@ -288,14 +289,19 @@ def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], drawn: Se
     return shapes
 
 
-def plan(cab: Cab, findings: Sequence[Finding], number: str, sheets: dict[str, str]) -> Sheet:
-    """The sheet with the plan of the car; `sheets` gives the number of the sheet that shows each wall."""
-    page = paper(cab.sheet.size)
+def plan_view(cab: Cab, sheets: dict[str, str], page: Paper) -> tuple[View, Scale]:
+    """The plan in the middle of a sheet's drawing area, and its scale."""
     ground, area = Ground(cab), page.drawing
     scale = choose_scale(cab, lambda scale: _drawn(cab, ground, scale.ratio, sheets), area)
     drawn = _drawn(cab, ground, scale.ratio, sheets)
     window = ((area.left, area.low), (area.right, area.high))
-    view = View("plan", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window)
+    return View("plan", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window), scale
+
+
+def plan(cab: Cab, findings: Sequence[Finding], number: str, sheets: dict[str, str]) -> Sheet:
+    """The sheet with the plan of the car; `sheets` gives the number of the sheet that shows each wall."""
+    page = paper(cab.sheet.size)
+    view, scale = plan_view(cab, sheets, page)
     title = Title("Plan at rail height", "Cut just above the rail, seen from above", scale.text, "Plan", number)
     column = Column(cab, page, title, findings)
     column.notes("Notes", _notes(cab))
