@@ -62,11 +62,28 @@ class Length:
         """Round down to a whole number of steps."""
         return Length(self.mm // step.mm * step.mm)
 
+    def fewest(self, most: Length, words: str = "") -> int:
+        """The least number of equal parts of which none is longer than `most`, at least 1; `words` as in `called`."""
+        return max(1, int(-(-self.mm // most.mm)))
+
     def nearest_to(self, step: Length) -> Length:
         """Round to the nearest whole number of steps, a tie going up."""
         return Length((self.mm / step.mm + Fraction(1, 2)).__floor__() * step.mm)
 
+    def called(self, words: str, *at: tuple[str | int, ...]) -> Length:
+        """The same length under a name, for whoever explains how it came about; `at` are places in the spec.
 
+        A plain length keeps no name; `cabdraw.explain` works with lengths that do.
+        """
+        return self
+
+    def chosen(self, way: Choice, lengths: Sequence[Length], low: Length | None, high: Length | None) -> Length:
+        """The same length, for whoever explains it: the least or greatest of some, of those within limits."""
+        return self
+
+
+#: Which of some lengths is taken.
+Choice = Literal["least", "greatest"]
 ZERO = Length(Fraction(0))
 
 
@@ -82,7 +99,32 @@ def inch(value: int | str | Fraction) -> Length:
 
 def total(lengths: Iterable[Length]) -> Length:
     """The sum of some lengths; zero if there are none."""
-    return Length(sum((length.mm for length in lengths), Fraction(0)))
+    found = tuple(lengths)
+    if all(type(length) is Length for length in found):
+        return Length(sum((length.mm for length in found), Fraction(0)))
+    return sum(found, ZERO)
+
+
+def least(lengths: Iterable[Length]) -> Length:
+    """The least of some lengths, of which there must be one."""
+    found = tuple(lengths)
+    return min(found).chosen("least", found, None, None)
+
+
+def greatest(lengths: Iterable[Length]) -> Length:
+    """The greatest of some lengths, of which there must be one."""
+    found = tuple(lengths)
+    return max(found).chosen("greatest", found, None, None)
+
+
+def least_within(lengths: Iterable[Length], low: Length, high: Length | None) -> Length | None:
+    """The least of those lengths that lie between two limits; None where none does, no limit above where that is None.
+
+    Both limits count as within.
+    """
+    found = tuple(lengths)
+    fitting = [length for length in found if length >= low and (high is None or length <= high)]
+    return min(fitting).chosen("least", found, low, high) if fitting else None
 
 
 def between(readings: Sequence[Length], share: Fraction) -> Length:
@@ -94,6 +136,8 @@ def between(readings: Sequence[Length], share: Fraction) -> Length:
         return readings[0]
     along = min(max(share, Fraction(0)), Fraction(1)) * (len(readings) - 1)
     first = min(int(along), len(readings) - 2)
+    if along.denominator == 1:
+        return readings[int(along)]
     return readings[first] + (readings[first + 1] - readings[first]) * (along - first)
 
 
@@ -176,6 +220,14 @@ def parse_length(text: str, units: System) -> Length:
     if value > LONGEST:
         raise NotALength(f"{shown} is longer than 20 m, and no length here is", f"{hint}; is the unit right?")
     return Length(value, text.strip())
+
+
+def with_unit(text: str, units: System) -> str:
+    """A length as it is typed where its bare number would be in other units: `3/8` of inches is `3/8 in`."""
+    text = " ".join(text.split())
+    if parse_length(text, "inch") == parse_length(text, "mm"):
+        return text
+    return f"{text} in" if units == "inch" else f"{text} mm"
 
 
 _MASS = re.compile(r"(?P<number>[0-9]{1,9}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})\s*(?P<unit>lbs?\.?|kgs?\.?)", re.IGNORECASE)

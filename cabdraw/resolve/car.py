@@ -27,7 +27,7 @@ from cabdraw.resolve.stock import resolve_stock
 from cabdraw.resolve.wall import named, resolve_wall
 from cabdraw.spec import Document
 from cabdraw.spec.schema import Spec
-from cabdraw.units import ZERO, Length, Printing
+from cabdraw.units import ZERO, Length, Printing, least
 
 
 def resolve(document: Document) -> Cab:
@@ -47,7 +47,7 @@ def resolve(document: Document) -> Cab:
     trims = front_trims(spec, front, problems)
     clear = _clear(spec, walls, problems) if not problems else None
     if problems or clear is None:
-        raise BadSpec(tuple(sorted(map(document.locate, problems.all()), key=lambda e: (e.line, e.column))))
+        raise BadSpec(tuple(sorted(map(document.locate, problems.all()), key=document.source.order)))
     car = spec.survey.car
     job = spec.job
     finishes, wall_finishes = resolve_finishes(spec)
@@ -95,11 +95,11 @@ def _clear(spec: Spec, walls: Mapping[WallName, Wall], problems: Problems) -> Cl
     if back is not None:
         width = back.width
     elif spec.survey.width is not None:
-        width = governing(spec.survey.width, spec.survey.uncertainty)
+        width = governing(spec.survey.width, spec.survey.uncertainty, "width of the car").called("width of the car")
     if width is not None:
         for side in sides:
             width -= side.projection
-    depth = min((side.width for side in sides), default=None)
+    depth = least(side.width for side in sides) if sides else None
     if depth is not None and back is not None:
         depth -= back.projection
     across = [("width", width, sides), ("depth", depth, [back] if back is not None else [])]
@@ -109,4 +109,4 @@ def _clear(spec: Spec, walls: Mapping[WallName, Wall], problems: Problems) -> Cl
             stand = " and ".join(f"{size(wall.projection)} off the {wall.name} wall" for wall in panelled)
             what = f"panels that stand {stand} leave nothing of the car's clear {called}"
             problems.add(("layout", "panel"), what, "make air_gap or thickness less")
-    return Clear(width, depth, min(wall.height for wall in walls.values()))
+    return Clear(width, depth, least(wall.height for wall in walls.values()))

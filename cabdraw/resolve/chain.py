@@ -6,15 +6,21 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from cabdraw.errors import Path
 from cabdraw.units import Length, total
 
 
 @dataclass(frozen=True, slots=True)
 class Link:
-    """One link of a chain: its size, or None for a fill, and a fill's share among the fills."""
+    """One link of a chain: its size, or None for a fill, and a fill's share among the fills.
+
+    `called` is what its size is named, and `at` where in the spec it stands.
+    """
 
     size: Length | None
     weight: Fraction = Fraction(1)
+    called: str = ""
+    at: Path = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -28,14 +34,19 @@ class Solved:
     left: Length
 
 
-def solve(room: Length, links: Sequence[Link], increment: Length) -> Solved:
+def solve(room: Length, links: Sequence[Link], increment: Length, shared: str = "") -> Solved:
     """Divide `room` among the links: fills share what the fixed links leave by weight, rounded down to the increment.
 
-    The sizes and `left` add up to `room` exactly.
+    The sizes and `left` add up to `room` exactly. `shared` is what the fills' share is named.
     """
-    free = room - total(link.size for link in links if link.size is not None)
+    fixed = [link.size.called(link.called, link.at) for link in links if link.size is not None]
+    free = (room - total(fixed)).called(shared) if fixed else room
     weights = sum((link.weight for link in links if link.size is None), Fraction(0))
+    stated = iter(fixed)
     sizes = tuple(
-        link.size if link.size is not None else (free * (link.weight / weights)).floor_to(increment) for link in links
+        next(stated)
+        if link.size is not None
+        else (free * (link.weight / weights)).floor_to(increment).called(link.called, link.at)
+        for link in links
     )
     return Solved(sizes, room - total(sizes))

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from cabdraw.cab import Front, Part, Return, Wall, WallName
 from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import Spec
-from cabdraw.units import ZERO, Printing, total
+from cabdraw.units import ZERO, Printing, least, total
 
 
 def resolve_front(spec: Spec) -> Front | None:
@@ -17,13 +17,15 @@ def resolve_front(spec: Spec) -> Front | None:
         return None
     finish = spec.survey.floor_finish
     trim = spec.layout.front_trim
-    underside = front.transom.underside - finish if front.transom is not None else None
+    underside = (front.transom.underside - finish).called("underside of the transom") if front.transom else None
     projects = front.transom.projects if front.transom is not None else ZERO
     returns: list[Return] = []
     if front.left is not None:
-        returns.append(Return("left", front.left.width, front.left.height - finish))
+        height = (front.left.height - finish).called("height of the left return")
+        returns.append(Return("left", front.left.width, height))
     if front.right is not None:
-        returns.append(Return("right", front.right.width, front.right.height - finish))
+        height = (front.right.height - finish).called("height of the right return")
+        returns.append(Return("right", front.right.width, height))
     return Front(
         returns=tuple(returns),
         underside=underside,
@@ -75,7 +77,7 @@ def corner_trims(spec: Spec, walls: Mapping[WallName, Wall]) -> tuple[Part, ...]
             None,
             None,
             trim.width,
-            min(back.height, walls[side].height),
+            least((back.height, walls[side].height)),
             None,
         )
         for side in sides

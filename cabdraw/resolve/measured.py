@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from fractions import Fraction
 
-from cabdraw.units import Length, between
+from cabdraw.units import Length, between, greatest, least
 
 
 def above_high_point(heights: Sequence[Length], falls: Sequence[Length] | None) -> tuple[Length, ...]:
@@ -16,11 +16,11 @@ def above_high_point(heights: Sequence[Length], falls: Sequence[Length] | None) 
     if falls is None:
         return tuple(heights)
     if len(heights) == 1:
-        return (heights[0] - max(falls),)
+        return (heights[0] - greatest(falls),)
     last = len(heights) - 1
     return tuple(height - between(falls, Fraction(i, last)) for i, height in enumerate(heights))
 
 
-def governing(readings: Sequence[Length], uncertainty: Length) -> Length:
-    """The size that everything is made to: the least reading less the survey's uncertainty."""
-    return min(readings) - uncertainty
+def governing(readings: Sequence[Length], uncertainty: Length, of: str = "size") -> Length:
+    """The size that everything is made to: the least reading less the survey's uncertainty; `of` is what was read."""
+    return least(readings).called(f"least reading of the {of}") - uncertainty

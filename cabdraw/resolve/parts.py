@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 
 from cabdraw.cab import BOARD_BANDS, TIERS, Band, Joint, Part, PartKind, Rail, Rect, WallName
+from cabdraw.resolve.row import Row
 from cabdraw.units import ZERO, Length
 
 
@@ -16,7 +17,7 @@ class WallParts:
         wall: WallName,
         joint: Joint,
         bands: Sequence[Band],
-        columns: Sequence[tuple[Length, Length]],
+        row: Row,
         reveal: Length,
         thickness: Length,
         edge: Length,
@@ -25,13 +26,13 @@ class WallParts:
         self.wall = wall
         self.joint = joint
         self.bands = bands
-        self.columns = columns
+        self.columns = row.columns
         self.reveal = reveal
         self.thickness = thickness
         self.edge = edge
         self.grain = grain
-        self.left = columns[0][0]
-        self.run = columns[-1][0] + columns[-1][1] - self.left
+        self.left = row.columns[0][0]
+        self.run = row.run
 
     def make(self, rail: Rail | None) -> tuple[Part, ...]:
         """Every part of the wall."""
@@ -70,6 +71,8 @@ class WallParts:
         over = above.kind if above is not None else ""
         bottom = {"base": joint.base_tab + joint.spline_lift, "reveal": deep}.get(under, joint.clearance)
         top = deep if over in ("reveal", "frieze") else joint.clearance
+        bottom = bottom.called(f"how far above {_below(under)} a spline of the {band.kind} tier begins")
+        top = top.called(f"how far below {_above(over)} a spline of the {band.kind} tier ends")
         for order, x in enumerate(self._joints(), 1):
             body = Rect(
                 x - joint.engagement,
@@ -83,6 +86,8 @@ class WallParts:
             return
         bottom = joint.engagement if under == "reveal" else ZERO
         top = joint.engagement if over in ("reveal", "frieze") else ZERO
+        bottom = bottom.called(f"how far above {_below(under)} a strip of the {band.kind} tier begins")
+        top = top.called(f"how far below {_above(over)} a strip of the {band.kind} tier ends")
         for order, x in enumerate(self._joints(), 1):
             body = Rect(x, band.y + bottom, self.reveal, band.height - bottom - top)
             shown = Rect(x, band.y, self.reveal, band.height)
@@ -139,3 +144,13 @@ class WallParts:
         body = Rect(rail.x, rail.y - rail.height / 2, rail.length, rail.height)
         mark = f"rail-{self.wall}"
         return self._strip("handrail", mark, body, body, rail.thickness, None, None)
+
+
+def _below(kind: str) -> str:
+    """The lower edge of a tier by what is there, in words."""
+    return f"the {kind} under it" if kind else "the floor"
+
+
+def _above(kind: str) -> str:
+    """The upper edge of a tier by what is there, in words."""
+    return f"the {kind} over it" if kind else "the ceiling"

@@ -11,7 +11,7 @@ from cabdraw.resolve.problems import Problems
 from cabdraw.resolve.row import Row
 from cabdraw.resolve.standoffs import clear_set, keep_outs
 from cabdraw.spec.schema import Handrail, Panel, Spec, SurveyWall
-from cabdraw.units import INCH, ZERO, Length, Printing
+from cabdraw.units import INCH, ZERO, Length, Printing, least_within
 
 #: From the end of a rail to the first standoff, at least, where standoffs are moved (common practice: 3 in).
 LEAST_OVERHANG = Length(INCH * 3)
@@ -55,7 +55,7 @@ def resolve_rail(
     if line is None:
         return None
     size = Printing.of(spec.units, spec.step).size
-    y, band = line
+    y, band = line[0].called(f"centre line of the {wall} wall's rail"), line[1]
     if not band.y < y < band.top:
         problems.add(
             ("handrail", "centre" if handrail.centre is not None else "rail_top"),
@@ -65,10 +65,11 @@ def resolve_rail(
             wall,
         )
         return None
-    length = row.run - 2 * handrail.end_clearance
-    between = length - 2 * handrail.overhang
-    bays = max(1, -(-between.mm // handrail.max_spacing.mm))
-    spacing = (between / bays).floor_to(spec.step)
+    of = f"of the {wall} wall's rail"
+    length = (row.run - 2 * handrail.end_clearance).called(f"length {of}")
+    between = (length - 2 * handrail.overhang).called(f"length {of} between its nominal overhangs")
+    bays = between.fewest(handrail.max_spacing, f"how many spacings between the standoffs {of}")
+    spacing = (between / bays).floor_to(spec.step).called(f"spacing of the standoffs {of}")
     if spacing <= ZERO:
         key = "end_clearance" if length <= ZERO else "overhang"
         problems.add(
@@ -79,8 +80,8 @@ def resolve_rail(
             wall,
         )
         return None
-    first = (length - spacing * bays) / 2
-    x = row.margins[0] + handrail.end_clearance
+    first = ((length - spacing * bays) / 2).called(f"overhang {of}")
+    x = (row.margins[0] + handrail.end_clearance).called(f"left end {of}")
     return Rail(
         length=length,
         x=x,
@@ -156,11 +157,9 @@ def _bolt(handrail: Handrail, survey: SurveyWall, panel: Panel) -> Bolt | None:
     if handrail.bolt is None or survey.shell is None:
         return None
     least, most = handrail.bolt.standoff_thread
-    stack = panel.total_thickness + panel.air_gap + survey.shell
+    stack = (panel.total_thickness + panel.air_gap + survey.shell).called("what the bolt goes through")
     depth = survey.behind.depth if survey.behind.verified is not None else None
-    shortest = stack + least + handrail.bolt.anchor
-    longest = stack + most + depth if depth is not None else None
-    fitting = [size for size in handrail.bolt.lengths if size >= shortest and (longest is None or size <= longest)]
-    return Bolt(
-        stack, min(fitting, default=None), shortest, longest, handrail.bolt.standoff_thread, handrail.bolt.anchor
-    )
+    shortest = (stack + least + handrail.bolt.anchor).called("shortest bolt whose ends both hold")
+    longest = (stack + most + depth).called("longest bolt that there is room for") if depth is not None else None
+    length = least_within(handrail.bolt.lengths, shortest, longest)
+    return Bolt(stack, length, shortest, longest, handrail.bolt.standoff_thread, handrail.bolt.anchor)

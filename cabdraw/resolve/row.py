@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from fractions import Fraction
 
 from cabdraw.cab import WallName, neighbour_names
 from cabdraw.errors import Path
@@ -12,20 +13,21 @@ from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import LayoutWall, Spec
 from cabdraw.units import ZERO, Length, Printing, total
 
+#: The ends of a wall as seen from inside.
+ENDS = ("left", "right")
+
 
 @dataclass(frozen=True, slots=True)
 class Row:
-    """Margins from the shell, the columns' left edges and widths, and the free gap at each end."""
+    """Margins from the shell, the columns' left edges and widths, and the free gap at each end.
+
+    `run` is from the first panel's left edge to the last one's right edge.
+    """
 
     margins: tuple[Length, Length]
     columns: tuple[tuple[Length, Length], ...]
     gaps: tuple[Length, Length]
-
-    @property
-    def run(self) -> Length:
-        """From the first panel's left edge to the last one's right edge."""
-        x, width = self.columns[-1]
-        return x + width - self.margins[0]
+    run: Length
 
 
 def neighbours(spec: Spec, wall: WallName) -> tuple[str, str]:
@@ -39,7 +41,7 @@ def projection(spec: Spec, wall: str) -> Length:
     if layout is None:
         return ZERO
     panel = layout.panel or spec.layout.panel
-    return panel.air_gap + panel.total_thickness
+    return (panel.air_gap + panel.total_thickness).called(f"projection of the {wall} wall")
 
 
 def margin_places(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Path, Path]:
@@ -55,9 +57,12 @@ def margin_places(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Path,
 
 def nominal_margins(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Length, Length]:
     """The margins before rounding, left end and right end as seen from inside."""
+    names = [f"nominal margin at the {end} end of the {wall} wall" for end in ENDS]
     if layout.margins is not None:
-        return layout.margins
-    rear = spec.layout.rear_gap if spec.layout.rear_gap is not None else spec.layout.front_gap
+        return layout.margins[0].called(names[0]), layout.margins[1].called(names[1])
+    rear = spec.layout.rear_gap
+    if rear is None:
+        rear = spec.layout.front_gap.called("rear gap, by default the front gap; layout.rear_gap would set it")
 
     def margin(neighbour: str) -> Length:
         if neighbour == "front":
@@ -67,7 +72,7 @@ def nominal_margins(spec: Spec, wall: WallName, layout: LayoutWall) -> tuple[Len
         return projection(spec, neighbour) + spec.layout.corner_gap
 
     left, right = neighbours(spec, wall)
-    return margin(left), margin(right)
+    return margin(left).called(names[0]), margin(right).called(names[1])
 
 
 def resolve_row(
@@ -79,26 +84,35 @@ def resolve_row(
     """
     reveal = spec.layout.reveal if layout.reveal is None else layout.reveal
     nominal = nominal_margins(spec, wall, layout)
+    key = "panels" if layout.panels is not None else "widths"
+    shares: Sequence[tuple[Length | None, Fraction]]
     if layout.panels is not None:
-        links, key = [Link(None, weight) for weight in layout.panels], "panels"
+        shares = [(None, weight) for weight in layout.panels]
     else:
         assert layout.widths is not None
-        links, key = [Link(size) for size in layout.widths], "widths"
+        shares = [(size, Fraction(1)) for size in layout.widths]
+    links = [
+        Link(size, weight, f"width of panel {n} of the {wall} wall", (*path, key, n - 1))
+        for n, (size, weight) in enumerate(shares, 1)
+    ]
     room = width - nominal[0] - nominal[1] - reveal * (len(links) - 1)
-    solved = solve(room, links, spec.step)
+    room = room.called(f"room for the panels of the {wall} wall", (*path, key))
+    solved = solve(room, links, spec.step, f"what the stated widths leave of the {wall} wall")
     if solved.left < ZERO or any(size <= ZERO for size in solved.sizes):
         what = _no_room(Printing.of(spec.units, spec.step), width, nominal, reveal, links)
         problems.add((*path, key), what, "make fewer or narrower panels, or less reveal or margin", wall)
         return None
-    first = (solved.left / 2).floor_to(spec.step)
-    margins = (nominal[0] + first, nominal[1] + solved.left - first)
+    left = solved.left.called(f"what rounding leaves of the {wall} wall's width")
+    first = (left / 2).floor_to(spec.step).called(f"what of that the left end of the {wall} wall takes")
+    names = [f"margin at the {end} end of the {wall} wall" for end in ENDS]
+    margins = ((nominal[0] + first).called(names[0]), (nominal[1] + left - first).called(names[1]))
+    run = (width - margins[0] - margins[1]).called(f"run of the {wall} wall, from first panel to last")
     columns, x = [], margins[0]
     for size in solved.sizes:
         columns.append((x, size))
         x += size + reveal
-    left, right = neighbours(spec, wall)
-    gaps = (margins[0] - projection(spec, left), margins[1] - projection(spec, right))
-    return Row(margins, tuple(columns), gaps)
+    beside = [projection(spec, neighbour) for neighbour in neighbours(spec, wall)]
+    return Row(margins, tuple(columns), (margins[0] - beside[0], margins[1] - beside[1]), run)
 
 
 def _no_room(

@@ -200,7 +200,7 @@ class _Half:
         placing = rail.placing
         self.rail, self.bays = rail, bays
         self.unit = placing.step / 2
-        self.middle = rail.x + rail.length / 2
+        self.middle = (rail.x + rail.length / 2).called("middle of the rail")
         #: Standoffs right of the middle; an odd number of standoffs has one more, in the middle itself.
         self.count = (bays + 1) // 2
         self.odd = bays % 2 == 0

@@ -42,7 +42,9 @@ def resolve_wall(
     panel = layout.panel or spec.layout.panel
     uncertainty, finish = spec.survey.uncertainty, spec.survey.floor_finish
     heights = above_high_point(survey.height or spec.survey.height, survey.floor)
-    width, height = governing(survey.width, uncertainty), governing(heights, uncertainty) - finish
+    width = governing(survey.width, uncertainty, f"width of the {name} wall").called(f"width of the {name} wall")
+    height = governing(heights, uncertainty, f"height of the {name} wall") - finish
+    height = height.called(f"height of the {name} wall")
     places = _places(spec, name, layout, survey)
     row = resolve_row(spec, name, layout, path, width, problems)
     bands = resolve_stack(spec, name, layout.stack or spec.layout.stack, places.stack, height, problems)
@@ -51,8 +53,8 @@ def resolve_wall(
         return None
     rail = resolve_rail(spec, name, survey, panel, row, bands, problems)
     reveal = spec.layout.reveal if layout.reveal is None else layout.reveal
-    maker = WallParts(name, joint, bands, row.columns, reveal, panel.total_thickness, panel.edge, panel.grain)
-    parts = maker.make(rail)
+    thickness = panel.total_thickness.called(f"thickness of the {name} wall's panels")
+    parts = WallParts(name, joint, bands, row, reveal, thickness, panel.edge, panel.grain).make(rail)
     edge: Path = (*path, "panel", "edge") if layout.panel is not None else ("layout", "panel", "edge")
     _some_size(spec, name, parts, bands, (places.stack, edge), problems)
     if problems.of(name):
@@ -68,7 +70,7 @@ def resolve_wall(
         gaps=row.gaps,
         run=row.run,
         reveal=reveal,
-        thickness=panel.total_thickness,
+        thickness=thickness,
         layers=tuple(Layer(layer.material, layer.thickness) for layer in panel.layers or ()),
         air_gap=panel.air_gap,
         edge=panel.edge,
