@@ -225,8 +225,12 @@ def parse_length(text: str, units: System) -> Length:
 def with_unit(text: str, units: System) -> str:
     """A length as it is typed where its bare number would be in other units: `3/8` of inches is `3/8 in`."""
     text = " ".join(text.split())
-    if parse_length(text, "inch") == parse_length(text, "mm"):
-        return text
+    try:
+        if parse_length(text, "inch") == parse_length(text, "mm"):
+            return text
+    except NotALength:
+        # Too long in the one, and so a bare number.
+        pass
     return f"{text} in" if units == "inch" else f"{text} mm"
 
 

@@ -1,5 +1,5 @@
-"""From a spec file to its models: `load` reads one, and every error in it has its place in the file."""
+"""From a spec file to its models: `load` reads one car, `load_cars` all of a file; every error has its place."""
 
-from cabdraw.spec.document import Document, load, loads
+from cabdraw.spec.document import Document, car_keys, load, load_cars, loads
 
-__all__ = ["Document", "load", "loads"]
+__all__ = ["Document", "car_keys", "load", "load_cars", "loads"]

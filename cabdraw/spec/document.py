@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Collection
+from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -11,82 +12,158 @@ from pydantic import ValidationError
 from cabdraw.errors import BadSpec, Path, Problem, SpecError
 from cabdraw.rule import Rule
 from cabdraw.spec.consistency import problems
+from cabdraw.spec.include import Parts, gather
 from cabdraw.spec.known import Known, replaced, without
 from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
 from cabdraw.spec.said import example, nearest, once, sample, say, slot
 from cabdraw.spec.schema import Spec
-from cabdraw.spec.source import MOST_ERRORS, Source, parse_source, read_source, spec_error
-from cabdraw.units import System
+from cabdraw.spec.source import MOST_ERRORS, parse_source, read_bytes, read_source
+from cabdraw.spec.tree import Source, Where, refused, spec_error
+from cabdraw.units import System, quoted
 
 
 @dataclass(frozen=True, slots=True)
 class Document:
-    """A spec that was read: its models, the text that they came from, and the name of its file without the ending."""
+    """One car's spec that was read: its models, the text that they came from, and the name that its folder gets.
+
+    The name is that of the file without its ending and, where the file holds several cars, a dash and the car's key.
+    """
 
     spec: Spec
     source: Source
     name: str
     rules: tuple[Rule, ...] = ()
     """The published rules that it is held against: those for every car, and those of the sets that it names."""
+    files: tuple[FilePath, ...] = ()
+    """Every file that was read for it: the spec, what it includes, its shop's own rules."""
+    car: str | None = None
+    """The car's key in `cars:`, None in a spec that is one car."""
 
     def locate(self, problem: Problem) -> SpecError:
         """The problem as an error with its place in the file."""
         return locate(self.source, problem)
 
 
-def load(path: FilePath | str) -> Document:
-    """Read a spec file; raises `BadSpec` with everything that is wrong in it, in the order of the file."""
-    return _document(read_source(FilePath(path)), FilePath(path).parent)
+def load(path: FilePath | str, car: str | None = None) -> Document:
+    """Read a spec file; raises `BadSpec` with everything that is wrong in it, in the order of the file.
+
+    Where it holds several cars, `car` says which; it is refused too where that is left out, or is none of them.
+    """
+    return _one(_parts(read_source(FilePath(path))), car)
 
 
-def loads(text: str | bytes, name: str = "spec.yaml") -> Document:
-    """Read a spec from text; `name` is what errors call its file. Raises `BadSpec` as `load` does."""
+def load_cars(path: FilePath | str, only: Collection[str] = ()) -> tuple[Document, ...]:
+    """Read every car of a spec file, or `only` some by their keys; one where it is one car. Raises `BadSpec`."""
+    parts = _parts(read_source(FilePath(path)))
+    if not parts.cars:
+        return (_one(parts, next(iter(only), None)),)
+    for name in only:
+        if name not in parts.cars:
+            raise _no_such_car(parts, name)
+    read: list[Document] = []
+    wrong: dict[SpecError, list[str]] = {}
+    wanted = [name for name in parts.cars if not only or name in only]
+    for name in wanted:
+        try:
+            read.append(_document(parts.car(name), name))
+        except BadSpec as bad:
+            for error in bad.errors:
+                wrong.setdefault(error, []).append(name)
+    if wrong:
+        # What is wrong in all cars alike is said once; what is wrong in some, of which.
+        errors = [
+            error if len(names) == len(wanted) else replace(error, what=f"{error.what} (in {', '.join(names)})")
+            for error, names in wrong.items()
+        ]
+        raise BadSpec(_in_order(parts.base, errors))
+    return tuple(read)
+
+
+def loads(text: str | bytes, name: str = "spec.yaml", folder: FilePath | str = "", car: str | None = None) -> Document:
+    """Read a spec from text; `name` is what errors call its file. Raises `BadSpec` as `load` does.
+
+    What it includes, and its shop's own rules, are looked for in `folder`.
+    """
     data = text.encode("utf-8", "surrogatepass") if isinstance(text, str) else text
-    return _document(parse_source(data, name))
+    return _one(_parts(parse_source(data, name, FilePath(folder) / FilePath(name).name)), car)
+
+
+def car_keys(path: FilePath | str) -> tuple[str, ...]:
+    """The keys of a spec file's cars, none where it is one car; raises `BadSpec` where its text is wrong."""
+    path = FilePath(path)
+    data = read_bytes(path, path.name or str(path))
+    # Most specs are one car, and then there is no need to read them twice.
+    return tuple(_parts(parse_source(data, path.name, path)).cars) if b"cars" in data else ()
 
 
 def locate(source: Source, problem: Problem) -> SpecError:
     """A problem as an error with its place in the file, its path cut to what is really there."""
     path = source.existing(problem.path)
-    line, column = source.place(path)
-    return spec_error(source.name, line, column, path, problem.what, problem.hint)
+    return _at(source.where(path), path, problem.what, problem.hint)
 
 
-def _rules(spec: Spec, source: Source, folder: FilePath) -> tuple[tuple[Rule, ...], list[SpecError]]:
-    """The rules of every set that a spec names; a shop's own file stands beside the spec."""
+def _at(where: Where, path: Path, what: str, hint: str) -> SpecError:
+    return spec_error(where.file, where.line, where.column, path, what, hint)
+
+
+def _parts(source: Source) -> Parts:
+    version = source.plain().get("cabdraw", "1")
+    if isinstance(version, str) and version.strip().isdecimal() and version.strip() != "1":
+        # What another version's keys mean is not known, so nothing else is worth saying.
+        _, errors, _ = _validated({"cabdraw": version}, source)
+        raise BadSpec(tuple(error for error in errors if error.path == "cabdraw"))
+    return gather(source)
+
+
+def _one(parts: Parts, car: str | None) -> Document:
+    if parts.cars and car is None:
+        name, known = parts.base.name, ", ".join(parts.cars)
+        raise refused(name, f"holds {len(parts.cars)} cars, and one is wanted", f"say which: {known}")
+    if car is not None and car not in parts.cars:
+        raise _no_such_car(parts, car)
+    return _document(parts.car(car), car)
+
+
+def _no_such_car(parts: Parts, car: str) -> BadSpec:
+    known = f"the cars here are {', '.join(parts.cars)}" if parts.cars else "it is one car, and has no cars:"
+    return refused(parts.base.name, f"holds no car {quoted(car)}", known)
+
+
+def _rules(spec: Spec, source: Source, folder: FilePath) -> tuple[tuple[Rule, ...], list[FilePath], list[SpecError]]:
+    """The rules of every set that a spec names, and the files of a shop's own, which stand beside the spec."""
     found = list(shipped_rules(ALWAYS))
+    files: list[FilePath] = []
     errors: list[SpecError] = []
     for index, name in enumerate(spec.rules):
         try:
-            found += shipped_rules(name) if name in shipped() else read_rules(folder / name)
+            if name not in shipped():
+                files.append(folder / name)
+                found += read_rules(folder / name, name)
+            else:
+                found += shipped_rules(name)
         except BadSpec as bad:
             errors.append(locate(source, Problem(("rules", index), f'"{name}" cannot be used', "see the next lines")))
             errors += bad.errors
-    return tuple(found), errors
+    return tuple(found), files, errors
 
 
-def _document(source: Source, folder: FilePath = FilePath()) -> Document:
-    tree = source.plain()
-    version = tree.get("cabdraw", "1")
-    if isinstance(version, str) and version.strip().isdecimal() and version.strip() != "1":
-        # What another version's keys mean is not known, so nothing else is worth saying.
-        tree = {"cabdraw": version}
-        _, errors, _ = _validated(tree, source)
-        raise BadSpec(tuple(error for error in errors if error.path == "cabdraw"))
-    spec, errors, known = _validated(tree, source)
+def _document(source: Source, car: str | None) -> Document:
+    spec, errors, known = _validated(source.plain(), source)
     errors = [*source.flaws, *errors]
     if spec is not None:
         errors += (locate(source, problem) for problem in problems(spec, known))
     if errors or spec is None:
         raise BadSpec(_in_order(source, errors))
-    rules, wrong = _rules(spec, source, folder)
+    rules, files, wrong = _rules(spec, source, source.files[0].path.parent)
     if wrong:
         raise BadSpec(tuple(wrong))
-    return Document(spec, source, FilePath(source.name).stem, rules)
+    name = FilePath(source.name).stem if car is None else f"{FilePath(source.name).stem}-{car}"
+    every = tuple(dict.fromkeys((*(file.path for file in source.files), *files)))
+    return Document(spec, source, name, rules, every, car)
 
 
 def _in_order(source: Source, errors: list[SpecError]) -> tuple[SpecError, ...]:
-    ordered = sorted(dict.fromkeys(errors), key=lambda error: (error.line, error.column))
+    ordered = sorted(dict.fromkeys(errors), key=source.order)
     if len(ordered) > MOST_ERRORS:
         rest = f"and {len(ordered) - MOST_ERRORS} errors more"
         ordered = [*ordered[:MOST_ERRORS], spec_error(source.name, 0, 0, (), rest, "mend these first")]
@@ -144,11 +221,9 @@ def _error(mistake: Any, source: Source, units: System) -> SpecError:
     path: Path = tuple(mistake["loc"])
     what, hint = say(mistake, units)
     if mistake["type"] == "extra_forbidden":
-        line, column = source.key_place(path)
-        return spec_error(source.name, line, column, path[:-1], what, hint)
+        return _at(source.key_where(path), path[:-1], what, hint)
     if mistake["type"] == "missing" and not isinstance(path[-1], int):
-        line, column = source.key_place(path[:-1])
-        return spec_error(source.name, line, column, path, what, hint)
+        return _at(source.key_where(path[:-1]), path, what, hint)
     return locate(source, Problem(path, what, hint))
 
 

@@ -2,7 +2,7 @@
 
 Every scalar reaches these as the text that was typed. Lengths need the spec's units, which come in
 through pydantic's validation context as `{"units": "inch" | "mm", "guessed": bool}`; `guessed` where the
-spec gives no units that can be used.
+spec gives no units that can be used. A text of a file that is in other units is `Typed`, and brings them along.
 """
 
 from __future__ import annotations
@@ -18,6 +18,7 @@ from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 from pydantic_core import PydanticCustomError
 
 from cabdraw.spec.looks import RATIO, TEXT, any_case, looks, plain
+from cabdraw.spec.tree import Typed
 from cabdraw.units import (
     INCH,
     MARKS,
@@ -25,11 +26,13 @@ from cabdraw.units import (
     Length,
     Mass,
     NotALength,
+    System,
     decimal_text,
     fraction_text,
     parse_length,
     parse_mass,
     quoted,
+    with_unit,
 )
 
 #: Longest text that a drawing has room for in any field.
@@ -77,10 +80,12 @@ def scalar(value: Any, wanted: str, example: str) -> str:
 
 
 def _length(value: Any, info: ValidationInfo, wanted: str = "a length") -> Length:
-    units = (info.context or {}).get("units", "mm")
+    of_spec: System = (info.context or {}).get("units", "mm")
+    units = value.units if isinstance(value, Typed) else of_spec
     text = scalar(value, wanted, "1/2, 12mm" if units == "inch" else '12, 1/2"')
     try:
-        return parse_length(text, units)
+        length = parse_length(text, units)
+        return length if units == of_spec else Length(length.mm, with_unit(length.typed, units))
     except NotALength as error:
         raise wrong(error.what, error.hint) from None
 
@@ -106,7 +111,8 @@ def outside(length: Length, noun: str, least: str, most: str) -> tuple[str, str]
 def _bounded(value: Any, info: ValidationInfo, noun: str, least: str, most: str, wanted: str = "a length") -> Length:
     length = _length(value, info, wanted)
     # With the units unknown a bare number may be anything.
-    if not (info.context or {}).get("guessed") and (said := outside(length, noun, least, most)):
+    guessed = (info.context or {}).get("guessed") and not isinstance(value, Typed)
+    if not guessed and (said := outside(length, noun, least, most)):
         raise wrong(*said)
     return length
 

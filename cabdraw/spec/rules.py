@@ -10,7 +10,8 @@ from typing import Any
 
 from cabdraw.errors import BadSpec, Path, SpecError
 from cabdraw.rule import KNOWN, Rule
-from cabdraw.spec.source import Source, read_source, spec_error
+from cabdraw.spec.source import parse_source, read_bytes, read_source
+from cabdraw.spec.tree import Source, spec_error
 from cabdraw.units import INCH, NotALength, parse_length, parse_mass, quoted
 
 #: Where the files that come with cabdraw stand.
@@ -110,9 +111,12 @@ def shipped_rules(name: str) -> tuple[Rule, ...]:
     return read_rules(FOLDER / f"{name}.yaml")
 
 
-def read_rules(path: FilePath) -> tuple[Rule, ...]:
-    """The rules in a file; raises `BadSpec` with everything that is wrong in it."""
-    source = read_source(path)
+def read_rules(path: FilePath, name: str = "") -> tuple[Rule, ...]:
+    """The rules in a file; raises `BadSpec` with everything that is wrong in it.
+
+    `name` is what a spec calls the file, if one names it.
+    """
+    source = parse_source(read_bytes(path, name, asked=False), name, path) if name else read_source(path)
     reading = _Reading(source)
     rules = tuple(reading.rules())
     if source.flaws or reading.errors:

@@ -1,4 +1,4 @@
-"""A spec's text as a tree that knows where each value stands: mappings, lists, and scalars as they were typed.
+"""From the text of a spec to its tree, which knows where each value stands.
 
 The tree is built from parse events and bounded in size and depth, so that no file, however hostile, uses up
 memory or stack. This is the only place that knows YAML.
@@ -7,15 +7,16 @@ memory or stack. This is the only place that knows YAML.
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
-from dataclasses import dataclass, field
+import stat
+from dataclasses import dataclass, field, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 import yaml
 
-from cabdraw.errors import BadSpec, Path, SpecError, path_text
+from cabdraw.errors import BadSpec, Path, SpecError
 from cabdraw.spec.syntax import explain
+from cabdraw.spec.tree import File, Mapping, Node, Scalar, Sequence, Source, refused, spec_error
 from cabdraw.units import quoted
 
 #: Bounds on a file. A car's spec is a few kilobytes, nine levels deep.
@@ -32,98 +33,25 @@ _SCALAR_TAGS = {"!", *(_CORE + kind for kind in ("str", "int", "float", "bool", 
 _UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
-@dataclass(slots=True)
-class Scalar:
-    """A single value as the text that was typed; `plain` means that it stood without quotes."""
+def read_source(path: FilePath, name: str = "") -> Source:
+    """Read a spec file; raises `BadSpec` where it cannot be read as one tree of keys and values.
 
-    text: str
-    line: int
-    column: int
-    plain: bool
-
-
-@dataclass(slots=True)
-class Sequence:
-    """A list."""
-
-    items: list[Node]
-    line: int
-    column: int
+    `name` is what errors call the file if that is not the end of its path.
+    """
+    name = name or path.name or str(path)
+    return parse_source(read_bytes(path, name), name, path)
 
 
-@dataclass(slots=True)
-class Mapping:
-    """Keys and their values, each key with its own place."""
+def read_bytes(path: FilePath, name: str, asked: bool = True) -> bytes:
+    """The bytes of a file, up to one more than a spec may have; raises `BadSpec`.
 
-    entries: dict[str, tuple[Scalar, Node]]
-    line: int
-    column: int
-
-
-Node = Scalar | Sequence | Mapping
-
-
-@dataclass(frozen=True, slots=True)
-class Source:
-    """A spec as typed: the name it goes by in errors, its tree, and what is wrong with the tree itself."""
-
-    name: str
-    root: Mapping
-    flaws: tuple[SpecError, ...] = ()
-
-    def plain(self) -> dict[str, Any]:
-        """The tree as plain dicts, lists and texts."""
-        found = _plain(self.root)
-        assert isinstance(found, dict)
-        return found
-
-    def existing(self, path: Path) -> Path:
-        """As much of a path as is really there."""
-        return path[: sum(1 for _ in self._walk(path)) - 1]
-
-    def node(self, path: Path) -> Node:
-        """What stands at a path, or at its nearest ancestor that is there."""
-        *_, (_, found) = self._walk(path)
-        return found
-
-    def place(self, path: Path) -> tuple[int, int]:
-        """Line and column, from 1, of the value at a path, or of its nearest ancestor that is there."""
-        found = self.node(path)
-        return found.line, found.column
-
-    def key_place(self, path: Path) -> tuple[int, int]:
-        """Line and column, from 1, of the key at a path; of the value where it has no key, in a list or at the top."""
-        *_, (key, found) = self._walk(path)
-        return (key.line, key.column) if key is not None else (found.line, found.column)
-
-    def _walk(self, path: Path) -> Iterator[tuple[Scalar | None, Node]]:
-        node: Node = self.root
-        yield None, node
-        for step in path:
-            if isinstance(node, Mapping) and isinstance(step, str) and step in node.entries:
-                key, node = node.entries[step]
-                yield key, node
-            elif isinstance(node, Sequence) and isinstance(step, int) and 0 <= step < len(node.items):
-                node = node.items[step]
-                yield None, node
-            else:
-                return
-
-
-def _plain(node: Node) -> Any:
-    if isinstance(node, Scalar):
-        return node.text
-    if isinstance(node, Sequence):
-        return [_plain(item) for item in node.items]
-    return {key: _plain(value) for key, (_, value) in node.entries.items()}
-
-
-def read_source(path: FilePath) -> Source:
-    """Read a spec file; raises `BadSpec` where it cannot be read as one tree of keys and values."""
-    name = path.name or str(path)
+    One that nobody `asked` for by name, but another file did, has to be a file on disk: no pipe to wait for.
+    """
     try:
+        if not asked and not stat.S_ISREG(path.stat().st_mode) and not path.is_dir():
+            raise refused(name, "is no file on a disk", "name a spec's part, a file that ends in .yaml")
         with path.open("rb") as file:
-            data = file.read(MOST_BYTES + 1)
+            return file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise refused(name, "there is no such file") from None
     except IsADirectoryError:
@@ -132,11 +60,10 @@ def read_source(path: FilePath) -> Source:
         raise refused(name, "may not be read", "check the file's permissions") from None
     except (OSError, ValueError):
         raise refused(name, "cannot be read") from None
-    return parse_source(data, name)
 
 
-def parse_source(data: bytes, name: str) -> Source:
-    """Read a spec's bytes; `name` is what errors call the file. Raises `BadSpec`."""
+def parse_source(data: bytes, name: str, path: FilePath | None = None) -> Source:
+    """Read a spec's bytes; `name` is what errors call the file, `path` where it is. Raises `BadSpec`."""
     if len(data) > MOST_BYTES:
         raise refused(name, "is larger than 1 MB, and no spec is", "is this the right file?")
     text = _decoded(data, name)
@@ -147,18 +74,7 @@ def parse_source(data: bytes, name: str) -> Source:
     # Every such line is compared with every other one, and no spec needs any.
     if len(re.findall(r"^%", text, re.MULTILINE)) > 20:
         raise refused(name, "too many lines begin with %", "take them out")
-    return _Builder(name, text).build()
-
-
-def refused(name: str, what: str, hint: str = "", line: int = 0, column: int = 0, path: Path = ()) -> BadSpec:
-    """A spec refused for one reason."""
-    return BadSpec((spec_error(name, line, column, path, what, hint),))
-
-
-def spec_error(name: str, line: int, column: int, path: Path, what: str, hint: str) -> SpecError:
-    """An error whose name and path are fit to be shown, whatever the file and its keys are called."""
-    steps = tuple(step if isinstance(step, int) else quoted(step)[1:-1] for step in path)
-    return SpecError(quoted(name, 200)[1:-1], line, column, path_text(steps), what, hint)
+    return replace(_Builder(File(name, FilePath(name) if path is None else path), text).build(), size=len(data))
 
 
 def _decoded(data: bytes, name: str) -> str:
@@ -206,8 +122,9 @@ class _Anchored:
 class _Builder:
     """Builds the tree from parse events with a stack of its own."""
 
-    def __init__(self, name: str, text: str) -> None:
-        self.name = name
+    def __init__(self, file: File, text: str) -> None:
+        self.file = file
+        self.name = file.name
         self.text = text
         self.flaws: list[SpecError] = []
         self.open: list[_Open] = []
@@ -241,7 +158,7 @@ class _Builder:
             kind = "a list" if isinstance(root, Sequence) else f"the text {quoted(root.text)}"
             what = f"holds {kind}, but a spec is lines of key: value"
             raise refused(self.name, what, "begin with the line cabdraw: 1", root.line, root.column)
-        return Source(self.name, root, tuple(self.flaws))
+        return Source(self.name, root, tuple(self.flaws), (self.file,), values=self.count)
 
     def take(self, event: Any) -> None:
         """Take in a scalar, an alias, or the start of a mapping or list."""
@@ -255,7 +172,7 @@ class _Builder:
             if found := re.search("[\ud800-\udfff]", text):
                 self.flaw(line, column, f"the character U+{ord(found[0]):04X} stands here, which no text has", "")
                 text = text.replace(found[0], "\ufffd")
-            scalar = Scalar(text, line, column, not event.style)
+            scalar = Scalar(text, line, column, not event.style, self.file)
             if event.anchor:
                 self.anchors[event.anchor] = _Anchored(scalar, 1, 0)
             return self.put(scalar, 0)
@@ -266,7 +183,8 @@ class _Builder:
         if event.anchor:
             self.anchors[event.anchor] = None
         is_list = isinstance(event, yaml.SequenceStartEvent)
-        node: Sequence | Mapping = Sequence([], line, column) if is_list else Mapping({}, line, column)
+        node: Sequence | Mapping
+        node = Sequence([], line, column, self.file) if is_list else Mapping({}, line, column, self.file)
         self.open.append(_Open(node, event.anchor, self.count - 1))
 
     def close(self) -> None:
