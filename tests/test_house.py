@@ -13,7 +13,8 @@ HOUSE = Path(__file__).parent.parent / "cabdraw"
 
 #: What each room may import; a room is a file or a folder right inside cabdraw, or one that is named here.
 MAY: dict[str, set[str]] = {
-    "__init__": set(),
+    "__init__": {"api", "spec", "cab", "package", "place", "print_scale", "units", "errors"},
+    "api": {"spec", "cab", "resolve", "package", "print_scale"},
     "units": set(),
     "errors": set(),
     "fonts": set(),
