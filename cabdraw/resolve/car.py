@@ -47,7 +47,7 @@ def resolve(document: Document) -> Cab:
     trims = front_trims(spec, front, problems)
     clear = _clear(spec, walls, problems) if not problems else None
     if problems or clear is None:
-        raise BadSpec(tuple(sorted(map(document.locate, problems.all()), key=document.source.order)))
+        raise BadSpec(tuple(document.source.in_order(map(document.locate, problems.all()))))
     car = spec.survey.car
     job = spec.job
     finishes, wall_finishes = resolve_finishes(spec)

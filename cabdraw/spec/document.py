@@ -163,7 +163,7 @@ def _document(source: Source, car: str | None) -> Document:
 
 
 def _in_order(source: Source, errors: list[SpecError]) -> tuple[SpecError, ...]:
-    ordered = sorted(dict.fromkeys(errors), key=source.order)
+    ordered = source.in_order(errors)
     if len(ordered) > MOST_ERRORS:
         rest = f"and {len(ordered) - MOST_ERRORS} errors more"
         ordered = [*ordered[:MOST_ERRORS], spec_error(source.name, 0, 0, (), rest, "mend these first")]

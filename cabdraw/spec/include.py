@@ -94,7 +94,7 @@ def gather(source: Source) -> Parts:
     reading.settle_units()
     cars = reading.cars()
     if reading.errors:
-        errors = sorted(dict.fromkeys((*reading.flaws(), *reading.errors)), key=reading.whole(source.root).order)
+        errors = reading.whole(source.root).in_order((*reading.flaws(), *reading.errors))
         raise BadSpec(tuple(errors))
     return Parts(reading.whole(reading.merged()), cars)
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from collections.abc import Mapping as Table
 from dataclasses import dataclass, field
 from pathlib import Path as FilePath
@@ -128,10 +128,11 @@ class Source:
         found = self.key_where(path)
         return found.line, found.column
 
-    def order(self, error: SpecError) -> tuple[int, int, int]:
-        """What errors are sorted by: the files as they were read, then lines."""
-        names = [shown_name(file.name) for file in self.files]
-        return names.index(error.file) if error.file in names else len(names), error.line, error.column
+    def in_order(self, errors: Iterable[SpecError]) -> list[SpecError]:
+        """Errors sorted by place: the files as they were read, then lines; each said once."""
+        place = {shown_name(file.name): number for number, file in enumerate(self.files)}
+        last = len(place)
+        return sorted(dict.fromkeys(errors), key=lambda e: (place.get(e.file, last), e.line, e.column))
 
     def _walk(self, path: Path) -> Iterator[tuple[Scalar | None, Node]]:
         node: Node = self.root
