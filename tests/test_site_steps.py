@@ -10,6 +10,7 @@ from legible import faults
 from spec_texts import GONE, ONE_TIER, cab
 
 from cabdraw.check import findings
+from cabdraw.check.assembly import assembly
 from cabdraw.draw.shapes import Polyline, Text
 from cabdraw.draw.steps import step_sheets
 from cabdraw.install.steps import Step
@@ -150,6 +151,17 @@ def test_under_an_open_gap_a_panel_lifts_out() -> None:
     stack = [{"gap": "7/8"}, {"base": "4"}, {"full": "fill"}, {"gap": "3/4"}]
     alone = {each.mark: each for each in removal(cab({"layout.stack": stack, "handrail.centre": "34"}))}
     assert alone["full-left-1"].alone
+
+
+def test_against_the_bare_ceiling_a_panel_that_cannot_be_lifted_is_said_to_stay() -> None:
+    car = cab({"layout.stack": [{"gap": "7/8"}, {"base": "4"}, {"full": "fill"}], "handrail.centre": "34"})
+    (outer, *_) = removal(car)
+    assert (outer.alone, outer.first) == (False, ())
+    (told,) = [finding for finding in assembly(car) if finding.code == "assembly-removal"]
+    assert "lifts 0" in told.message
+    sheets = step_sheets(car, site_plan(car).steps, findings(car))
+    texts = [shape.text for sheet in sheets for _, shape in sheet.shapes() if isinstance(shape, Text)]
+    assert any("does not come off as it hangs" in words for words in texts)
 
 
 # --- the pages ---

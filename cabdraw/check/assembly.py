@@ -351,9 +351,9 @@ def _removal(cab: Cab) -> Iterator[Finding]:
     joint, size = cab.joint, cab.printing.size
     alone = len(every) - len(held)
     deep = max(joint.base_tab, joint.engagement) + joint.engagement + joint.clearance
+    way = f"takes {len(worst.first)} others off first" if worst.first else "does not come off as it hangs"
     yield REMOVAL.at(
-        f"{alone} of {len(every)} panels come off again alone; {worst.mark} takes {len(worst.first)} others off first"
-        f" ({worst.why})",
+        f"{alone} of {len(every)} panels come off again alone; {worst.mark} {way} ({worst.why})",
         ("layout", "joint", "groove_depth"),
         f"tell the owner; grooves at least {size(deep)} deep let a panel at the end of a row be lifted off its foot",
         marks=(worst.mark,),

@@ -369,6 +369,8 @@ def _removals(step: Step) -> Table:
     for removal in step.removals:
         if removal.alone:
             words = "comes off alone"
+        elif not removal.first:
+            words = f"does not come off as it hangs: {removal.why}"
         elif len(removal.first) == 1:
             words = f"top-down only: after {removal.first[0]}"
         else:
