@@ -80,15 +80,11 @@ def snippet_faults(text: str) -> list[str]:
     whole = list(_said(validator.iter_errors(held)))
     if not whole:
         return []
-    for section in validator.schema["$defs"].values():
-        for inside in (held, *([] if not isinstance(held, list) or not held else [held[0]])):
-            if (
-                section.get("type") == "object"
-                and isinstance(inside, dict)
-                and set(inside) <= set(section["properties"])
-            ):
-                items = held if isinstance(held, list) else [held]
-                one = validator.evolve(schema={**section, "$defs": validator.schema["$defs"]})
-                if all(one.is_valid(item) for item in items):
-                    return []
+    items = held if isinstance(held, list) and held else [held]
+    for name, section in validator.schema["$defs"].items():
+        if "properties" not in section or name.endswith("-part") or not all(isinstance(item, dict) for item in items):
+            continue
+        one = validator.evolve(schema={**section, "$defs": validator.schema["$defs"]})
+        if all(one.is_valid(item) for item in items):
+            return []
     return whole

@@ -32,14 +32,48 @@ FIRST_LINE = f"# yaml-language-server: $schema={FILE}"
 
 def json_schema() -> dict[str, Any]:
     """The schema of a spec, by JSON Schema 2020-12."""
-    walk = _Walk()
-    root = walk.section(Spec)
+    defs: dict[str, Any] = {
+        "length": _length_or(),
+        **{f"length-or-{word}": _length_or(word) for word in ("fill", "face")},
+    }
+    whole = _Walk(defs)
+    one, part = whole.section(Spec), _Walk(defs, whole).section(Spec)
+    # What has none of these is a shop's own file, for specs to include; what includes one need not be complete.
+    shared = {"not": {"anyOf": [{"required": [key]} for key in ("cabdraw", "job", "survey")]}}
     return {
         "$schema": "https://json-schema.org/draft/2020-12/schema",
         "title": "A cabdraw spec",
-        "description": "One elevator car: its bare shell as measured, and the panelling that is wanted.",
-        **root,
-        "$defs": dict(sorted(walk.defs.items())),
+        "description": "An elevator car: its bare shell as measured, and the panelling that is wanted.",
+        "type": "object",
+        "if": {"anyOf": [{"required": ["include"]}, {"required": ["cars"]}, shared]},
+        "then": {"$ref": "#/$defs/Together"},
+        "else": one,
+        "$defs": dict(sorted({**defs, "Together": _together(defs, part)}.items())),
+    }
+
+
+def _together(defs: dict[str, Any], part: dict[str, Any]) -> dict[str, Any]:
+    """A spec of several cars, one that includes other files, or such a file: keys that lie over others' keys."""
+    properties = defs[part["$ref"].rpartition("/")[2]]["properties"]
+    name = {"type": "string", "pattern": r"\.[yY][aA]?[mM][lL]\s*$", "patternErrorMessage": "Name a file: shop.yaml"}
+    car = {key: value for key, value in properties.items() if key not in ("cabdraw", "units")}
+    return {
+        "type": "object",
+        "description": "One car or several, with what other files say of them.",
+        "properties": {
+            "include": {
+                "anyOf": [name, {"type": "array", "items": name}],
+                "description": "a file, or a list of files, that this one lies over key by key: a shop's own defaults",
+            },
+            "cars": {
+                "type": "object",
+                "minProperties": 1,
+                "description": "several cars: a key for each, and below it what differs in that car",
+                "additionalProperties": {"type": "object", "properties": car, "additionalProperties": False},
+            },
+            **properties,
+        },
+        "additionalProperties": False,
     }
 
 
@@ -49,13 +83,19 @@ def schema_text() -> str:
 
 
 class _Walk:
-    """Turns models into definitions, each once, as they are come by."""
+    """Turns models into definitions, each once, as they are come by.
 
-    def __init__(self) -> None:
-        self.defs: dict[str, Any] = {"length": _LENGTH}
+    With another walk for what is whole, it makes parts of sections: no key is asked for, and `~` takes one out. Only
+    lists are whole in them, as a list lies over another as one.
+    """
+
+    def __init__(self, defs: dict[str, Any], whole: _Walk | None = None) -> None:
+        self.defs = defs
+        self.whole = whole
 
     def section(self, section: type[Section]) -> dict[str, Any]:
-        name = section.__name__
+        """A reference to the definition of a model."""
+        name = section.__name__ if self.whole is None else f"{section.__name__}-part"
         if name not in self.defs:
             self.defs[name] = {}
             self.defs[name] = self._model(section)
@@ -65,10 +105,13 @@ class _Walk:
         fields = section.model_fields
         model: dict[str, Any] = {
             "type": "object",
-            "description": (section.__doc__ or "").strip(),
+            # Not a description: editors would show it in place of that of the key which leads here.
+            "$comment": (section.__doc__ or "").strip(),
             "properties": {name: self._field(info) for name, info in fields.items()},
             "additionalProperties": False,
         }
+        if self.whole is not None:
+            return {**model, "type": ["object", "null"]}
         if required := [name for name, info in fields.items() if info.is_required()]:
             model["required"] = required
         extra = section.model_config.get("json_schema_extra")
@@ -77,6 +120,8 @@ class _Walk:
     def _field(self, info: FieldInfo) -> dict[str, Any]:
         look = self._look(info.annotation, info.metadata)
         field: dict[str, Any] = {**look.schema}
+        if self.whole is not None and look.says:
+            field = _either(look.schema, {"type": "null"})
         description = info.description or ""
         said = [description[:1].upper() + description[1:] + ".", f"Write {look.says}."] if look.says else [description]
         if info.examples and look.says:
@@ -115,6 +160,8 @@ class _Walk:
         return look
 
     def _list(self, items: tuple[Any, ...], metadata: Sequence[Any]) -> Look:
+        if self.whole is not None:
+            return self.whole._list(items, metadata)
         each = [self._look(item) for item in items if item is not Ellipsis]
         schema: dict[str, Any] = {"type": "array", "items": each[0].schema}
         if items[-1] is not Ellipsis:
@@ -154,7 +201,10 @@ def _of_validator(reader: Any) -> Look:
         return _choice(reader.names)
     if isinstance(reader, Sized):
         return _length(reader)
-    return look_of(reader)
+    look = look_of(reader)
+    if "pattern" not in look.schema:
+        return look
+    return Look(look.says, {**look.schema, "patternErrorMessage": f"Write {look.says}"}, look.typed)
 
 
 def _choice(names: tuple[str, ...]) -> Look:
@@ -166,11 +216,15 @@ def _words(*names: str) -> list[dict[str, Any]]:
     return [{"enum": list(names)}, {"type": "string", "pattern": rf"^\s*(?:{any_case(*names)})\s*$"}]
 
 
-_LENGTH = {
-    "type": ["number", "string"],
-    "pattern": rf"^\s*{LENGTH}\s*$",
-    "description": "A length: 34 1/2, 7/8, 3' 4-1/2\", 864mm; a number without a unit is in the spec's units.",
-}
+def _length_or(word: str = "") -> dict[str, Any]:
+    typed = f"{LENGTH}|{any_case(word)}" if word else LENGTH
+    return {
+        "$comment": "Without a description, which editors would show in place of a key's own.",
+        "type": ["number", "string"],
+        "pattern": rf"^\s*(?:{typed})\s*$",
+        "patternErrorMessage": "This is no length: write e.g. 34 1/2, 3/8, 3' 4-1/2\", 864mm"
+        + f", or {word}" * bool(word),
+    }
 
 
 def _length(reader: Sized) -> Look:
@@ -179,10 +233,10 @@ def _length(reader: Sized) -> Look:
         "minimum": float(Fraction(int(Fraction(reader.least) / INCH * 1000), 1000)),
         "maximum": float(Fraction(reader.most)),
     }
-    schema = {"$ref": "#/$defs/length", **bounds}
     if reader.word:
-        return Look(f"a length or {reader.word}", {"anyOf": [*_words(reader.word), schema]}, _typed_length)
-    return Look("a length", schema, _typed_length)
+        schema = {"$ref": f"#/$defs/length-or-{reader.word}", **bounds, "examples": [reader.word]}
+        return Look(f"a length or {reader.word}", schema, _typed_length)
+    return Look("a length", {"$ref": "#/$defs/length", **bounds}, _typed_length)
 
 
 def _typed_length(length: Length | None) -> Any:
