@@ -97,16 +97,16 @@ def resolve_row(
     ]
     room = width - nominal[0] - nominal[1] - reveal * (len(links) - 1)
     room = room.called(f"room for the panels of the {wall} wall", (*path, key))
-    solved = solve(room, links, spec.step, f"what the stated widths leave of the {wall} wall")
+    solved = solve(room, links, spec.step, f"what the stated widths leave of the room on the {wall} wall")
     if solved.left < ZERO or any(size <= ZERO for size in solved.sizes):
         what = _no_room(Printing.of(spec.units, spec.step), width, nominal, reveal, links)
         problems.add((*path, key), what, "make fewer or narrower panels, or less reveal or margin", wall)
         return None
-    left = solved.left.called(f"what rounding leaves of the {wall} wall's width")
-    first = (left / 2).floor_to(spec.step).called(f"what of that the left end of the {wall} wall takes")
+    left = solved.left.called(f"what rounding leaves of the row on the {wall} wall")
+    first = (left / 2).floor_to(spec.step).called(f"share of that for the left end of the {wall} wall")
     names = [f"margin at the {end} end of the {wall} wall" for end in ENDS]
     margins = ((nominal[0] + first).called(names[0]), (nominal[1] + left - first).called(names[1]))
-    run = (width - margins[0] - margins[1]).called(f"run of the {wall} wall, from first panel to last")
+    run = (width - margins[0] - margins[1]).called(f"run of the panels of the {wall} wall")
     columns, x = [], margins[0]
     for size in solved.sizes:
         columns.append((x, size))

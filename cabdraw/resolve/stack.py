@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 
-from cabdraw.cab import Band, WallName
+from cabdraw.cab import TIERS, Band, WallName
 from cabdraw.errors import Path
 from cabdraw.resolve.chain import Link, solve
 from cabdraw.resolve.problems import Problems
@@ -21,13 +21,19 @@ def centre_of(item: StackItem, rail_height: Length) -> Length | None:
 
 
 def band_names(kinds: Sequence[str]) -> list[str]:
-    """What each band is called on its wall: its kind, numbered from the floor where there are several of one."""
+    """What each band is known by on its wall: its kind, numbered from the floor where there are several of one."""
     seen: dict[str, int] = {}
     names = []
     for kind in kinds:
         seen[kind] = seen.get(kind, 0) + 1
         names.append(f"{kind}-{seen[kind]}" if kinds.count(kind) > 1 else kind)
     return names
+
+
+def _called(kinds: Sequence[str]) -> list[str]:
+    """What each band is called in words: `the lower tier`, `gap 2`."""
+    names = [f"{name} tier" if name in TIERS else name.replace("-", " ") for name in band_names(kinds)]
+    return [name if name[-1].isdigit() else f"the {name}" for name in names]
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +62,7 @@ def resolve_stack(
         centre = centre_of(item, rail_height)
         if centre is None or item.size.height is None:
             continue
-        named = f"the {segment.names[index]} on the {wall} wall"
+        named = f"{segment.names[index]} on the {wall} wall"
         high = item.size.height.called(f"height of {named}")
         here = stands[index] = Placed(
             f"the {item.kind}",
@@ -100,7 +106,7 @@ class _Segment:
 
     def __init__(self, spec: Spec, wall: WallName, items: Sequence[StackItem], path: Path, problems: Problems) -> None:
         self.spec, self.wall, self.items, self.path, self.problems = spec, wall, items, path, problems
-        self.names = band_names([item.kind for item in items])
+        self.names = _called([item.kind for item in items])
 
     def heights(self, start: int, end: int, below: Placed, above: Placed) -> list[Length]:
         """The heights of the bands from `start` to before `end`.
@@ -110,7 +116,7 @@ class _Segment:
         segment = self.items[start:end]
         between = f"between {below.called} and {above.called} on the {self.wall} wall"
         room = (above.bottom - below.top).called(f"height {between}")
-        names = [f"height of the {name} on the {self.wall} wall" for name in self.names[start:end]]
+        names = [f"height of {name} on the {self.wall} wall" for name in self.names[start:end]]
         links = [
             Link(item.size.height, item.size.weight, name, (*self.path, start + i, item.kind))
             for i, (item, name) in enumerate(zip(segment, names, strict=True))

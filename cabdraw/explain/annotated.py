@@ -1,0 +1,49 @@
+"""A spec whose lengths and weights know where they stand, or that they are defaults."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from fractions import Fraction
+from typing import Any, TypeVar
+
+from cabdraw.cab import Place as SpecPath
+from cabdraw.explain.trace import Node, Number, Traced
+from cabdraw.spec import Document
+from cabdraw.spec.schema import Section
+from cabdraw.units import Length
+
+Model = TypeVar("Model", bound=Section)
+
+
+def annotated(document: Document) -> Document:
+    """The same document, for the resolver to work out with lengths that remember how they came about."""
+    spec = _section(document.spec, ())
+    if spec.increment is None:
+        spec = _with(spec, {"increment": Traced(spec.step.mm, Node("leaf", at=(("increment",),), default=True))})
+    return replace(document, spec=spec)
+
+
+def _section(section: Model, path: SpecPath) -> Model:
+    given = section.model_fields_set
+    values = {name: getattr(section, name) for name in type(section).model_fields}
+    return _with(section, {name: _value(value, (*path, name), name in given) for name, value in values.items()})
+
+
+def _with(section: Model, values: dict[str, Any]) -> Model:
+    """The section with other values, and as much of it given as before."""
+    made = section.model_copy(update=values)
+    made.model_fields_set.intersection_update(section.model_fields_set)
+    return made
+
+
+def _value(value: Any, path: SpecPath, given: bool) -> Any:
+    if isinstance(value, Length):
+        # A length that was not typed is the format's own.
+        return Traced(value.mm, Node("leaf", at=(path,), default=not value.typed), value.typed)
+    if isinstance(value, Fraction) and path[0] == "layout":
+        return Number.of(value, Node("leaf", at=(path,), default=not given))
+    if isinstance(value, Section):
+        return _section(value, path)
+    if isinstance(value, tuple):
+        return tuple(_value(item, (*path, index), given) for index, item in enumerate(value))
+    return value

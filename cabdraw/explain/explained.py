@@ -1,0 +1,166 @@
+"""How sizes came about: the car worked out once more with lengths that remember, and what they remember as steps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from cabdraw.cab import Cab
+from cabdraw.cab import Place as SpecPath
+from cabdraw.explain.annotated import annotated
+from cabdraw.explain.arithmetic import Arithmetic, exact, is_step, needs, shape, together
+from cabdraw.explain.explanation import Explanation, Place, Step
+from cabdraw.explain.sizes import named, sizes
+from cabdraw.explain.trace import Node, Traced, Value, node_of
+from cabdraw.resolve import resolve
+from cabdraw.spec import Document
+from cabdraw.units import Length, System
+
+
+def explain(document: Document, cab: Cab, mark: str, size: str | None = None) -> tuple[Explanation, ...]:
+    """How the sizes of a part, a wall or `clear` came about, or the one that is named; raises `NoSuchPart`.
+
+    `cab` is what the document resolves to. Every step gives exactly what the resolver has.
+    """
+    wanted = named(cab, mark, size)
+    remembered = sizes(resolve(annotated(document)), mark)
+    found = []
+    for name, length in wanted.items():
+        value = remembered[name]
+        if value != length:
+            raise ValueError(f"{mark}.{name} is {length.mm} mm, and its explanation comes to {value.mm} mm")
+        steps = _Steps(document, f"{name.replace('.', ' ')} of {mark}", _wall(cab, mark))
+        found.append(Explanation(mark, name, length, steps.of(value), exact(length, steps.units)))
+    return tuple(found)
+
+
+def made_by(document: Document, cab: Cab, mark: str) -> tuple[Place, ...]:
+    """The places in the spec that a part's, a wall's or the car's sizes come from, the nearest to them first.
+
+    Defaults, which stand in no file, are left out. Raises `NoSuchPart`.
+    """
+    named(cab, mark, None)
+    steps = _Steps(document, mark, "")
+    found: dict[tuple[str, int, int], Place] = {}
+    layer: Sequence[Value] = tuple(sizes(resolve(annotated(document)), mark).values())
+    seen: set[int] = set()
+    while layer:
+        following: list[Value] = []
+        for value in layer:
+            node = node_of(value)
+            if node is None or id(node) in seen:
+                continue
+            seen.add(id(node))
+            for path in node.at:
+                place = steps.place(path, node.default)
+                if not place.default:
+                    found.setdefault((place.file, place.line, place.column), place)
+            following += node.of
+        layer = following
+    return tuple(found.values())
+
+
+def _wall(cab: Cab, mark: str) -> str:
+    """The wall that a mark is of, in words; nothing for the car."""
+    wall = next((part.wall for part in cab.parts if part.mark == mark), mark if mark in cab.walls else None)
+    return f"the {wall} wall" if wall is not None else ""
+
+
+class _Steps:
+    """Makes the steps of one explanation."""
+
+    def __init__(self, document: Document, called: str, wall: str) -> None:
+        self.document, self.called, self.wall = document, called, wall
+        self.units: System = document.spec.units
+
+    def of(self, value: Length) -> tuple[Step, ...]:
+        """Every step up to a value, each after those that it needs; steps that differ in a number only are one."""
+        node = node_of(value)
+        if node is None:
+            # Only nothing is not typed and no default: a floor is where heights begin.
+            assert not value, f"{self.called} is {value.mm} mm out of nowhere"
+            return (Step(f"{self.called}: where heights begin", "0", value, (), "0"),)
+        if not is_step(value):
+            value = Traced(value.mm, Node("called", (value,), words=self.called))
+        alike: dict[tuple[str, str, str], list[tuple[str, Value, tuple[Place, ...]]]] = {}
+        texts: dict[tuple[str, str, str], tuple[str, str]] = {}
+        for each in _ordered(value, set()):
+            words, node = _words(each), node_of(each)
+            assert node is not None
+            arithmetic = Arithmetic(self.units, f"{words} of {self.wall}" if words == self.called else words)
+            text = arithmetic.step(each)
+            key = (shape(words), text.numbers, exact(each, self.units))
+            said = "" if _is_plain(node) else text.words
+            texts.setdefault(key, (text.numbers, said))
+            alike.setdefault(key, []).append((words, each, self._places(each)))
+        return tuple(self._step(texts[key], same) for key, same in alike.items())
+
+    def _step(self, text: tuple[str, str], alike: Sequence[tuple[str, Value, tuple[Place, ...]]]) -> Step:
+        numbers, words = text
+        names = [name for name, _, _ in alike]
+        name = together(names) + (", each" if len(set(names)) > 1 else "")
+        value = alike[0][1]
+        assert isinstance(value, (Length, int))
+        places = dict.fromkeys(place for _, _, places in alike for place in places)
+        return Step(
+            f"{name}: {words}" if words else name,
+            numbers,
+            Length(value.mm) if isinstance(value, Length) else int(value),
+            tuple(places),
+            exact(value, self.units),
+        )
+
+    def _places(self, value: Value) -> tuple[Place, ...]:
+        """Where in the spec the arithmetic of a step stands; readings of one list stand at the list."""
+        node = node_of(value)
+        assert node is not None
+        leaves = [found for operand in node.of for found in _leaves(operand)]
+        paths: dict[SpecPath, bool] = {}
+        lists = [leaf.at[0][:-1] for leaf in leaves if isinstance(leaf.at[0][-1], int)]
+        for leaf in leaves:
+            path = leaf.at[0]
+            whole = path[:-1] if isinstance(path[-1], int) and lists.count(path[:-1]) > 1 else path
+            paths.setdefault(whole, leaf.default)
+        found = [self.place(path, default) for path, default in paths.items()]
+        found += [self.place(path, False) for path in node.at]
+        once: dict[tuple[SpecPath, int, int], Place] = {}
+        for place in found:
+            once.setdefault((place.path, place.line, place.column), place)
+        return tuple(once.values())
+
+    def place(self, path: SpecPath, default: bool) -> Place:
+        """Where a path stands, cut to what is really there but for a default."""
+        source = self.document.source
+        where = source.where(path)
+        shown = path if default else source.existing(path)
+        return Place(where.file, where.line, where.column, shown, where.path, default)
+
+
+def _words(value: Value) -> str:
+    node = node_of(value)
+    return node.words if node is not None else ""
+
+
+def _is_plain(node: Node) -> bool:
+    """Whether a step only gives a name to what stands in the spec."""
+    inner = node_of(node.of[0])
+    return node.does == "called" and (inner is None or inner.does == "leaf")
+
+
+def _ordered(value: Value, seen: set[int]) -> Iterator[Value]:
+    """Everything with a step of its own that a value needs, and then itself, each once."""
+    node = node_of(value)
+    if node is None or id(node) in seen or node.does == "leaf":
+        return
+    seen.add(id(node))
+    for operand in node.of:
+        for need in needs(operand):
+            yield from _ordered(need, seen)
+    yield value
+
+
+def _leaves(value: Value) -> Iterator[Node]:
+    """What stands in the spec, or is a default, in a value's own arithmetic."""
+    for need in needs(value):
+        node = node_of(need)
+        if node is not None and node.does == "leaf":
+            yield node
