@@ -30,6 +30,7 @@ MAY: dict[str, set[str]] = {
     "shop/stock": {"units"},
     "resolve": {"spec", "cab", "finish", "install/order", "install/practice",
                 "shop/practice", "shop/stock", "units", "errors"},
+    "explain": {"cab", "errors", "resolve", "spec", "units"},
     "check": {"shop/stock", "cab", "rule", "resolve", "shop", "install", "units", "errors"},
     "shop": {"cab", "finish", "shop/practice", "shop/stock", "units"},
     "install": {"cab", "install/order", "install/practice", "shop", "units"},
@@ -56,9 +57,10 @@ MAY: dict[str, set[str]] = {
                 "report", "place", "print_scale", "survey", "units", "errors"},
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
-    "progress": {"package", "place", "bug", "errors"},
+    "progress": {"package", "place", "bug", "errors", "units"},
     "examples": set(),
-    "cli": {"examples", "progress", "package", "cab", "compare", "place", "print_scale", "bug", "errors", "__init__"},
+    "cli": {"examples", "explain", "progress", "package", "cab", "compare", "place", "print_scale", "bug", "errors", "spec",
+            "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.
