@@ -123,7 +123,7 @@ def sync(folder: Path) -> None:
 
 
 def make_folders(folder: Path, made: list[Path]) -> None:
-    """Make a folder and those it stands in; `made` gathers the new ones, from the outside in."""
+    """Make a folder and those it stands in, for good; `made` gathers the new ones, from the outside in."""
     missing = []
     while not os.path.isdir(folder) and folder != folder.parent:
         missing.append(folder)
@@ -135,6 +135,7 @@ def make_folders(folder: Path, made: list[Path]) -> None:
         except FileExistsError:
             if kind(place) != "folder":  # or else another run was quicker
                 raise
+        sync(place.parent)  # or else a power cut could take the folder, with files in it that are on the disk
 
 
 def remove_empty(folders: Sequence[Path]) -> None:
