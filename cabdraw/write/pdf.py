@@ -2,26 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Iterator, Sequence
+from contextlib import contextmanager
 from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 from typing import Any
 
-from reportlab.lib.colors import Color
-from reportlab.pdfbase import pdfmetrics
-from reportlab.pdfbase.ttfonts import TTFont
-from reportlab.pdfgen.canvas import Canvas
-
 from cabdraw.draw.measure import legible, text_base
 from cabdraw.draw.shapes import RGB, XY, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text, View
 from cabdraw.draw.style import CAPITALS, DASHES, LAYERS, tint
 from cabdraw.write.ink import Ink, Run, Strokes, checked, curves, runs
+from cabdraw.write.pdf_library import Canvas, Color, PDFPathObject, TTFont, pdfmetrics, rl_config
 
 _POINTS = 72 / 25.4
 _FONTS = Path(__file__).parent.parent / "fonts"
 _REGULAR, _BOLD = "DejaVuSans", "DejaVuSans-Bold"
-_EVEN_ODD = 0
 #: PDF viewers refuse pages of more than 200 inches.
 LONGEST_PAGE = 5080.0
 
@@ -41,6 +37,11 @@ def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
                 f"sheet {sheet.name!r} is {longest:.0f} mm long; a PDF page can be {LONGEST_PAGE:.0f} mm at most"
             )
     _register_fonts()
+    with _plain_streams():
+        return _written(sheets)
+
+
+def _written(sheets: Sequence[Sheet]) -> bytes:
     out = BytesIO()
     canvas: Any = Canvas(out, invariant=1, pageCompression=1, initialFontName=_REGULAR)
     about = {key.lower(): legible(value) for key, value in sheets[0].about}
@@ -56,6 +57,20 @@ def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
         _page(canvas, sheet, f"sheet-{n}", art)
     canvas.save()
     return out.getvalue()
+
+
+@contextmanager
+def _plain_streams() -> Iterator[None]:
+    """While a document is made: its streams are compressed, and not spelled out in letters besides.
+
+    That is a quarter more to write and to read, and slow to make, for the sake of mail of the nineties.
+    """
+    before = rl_config.useA85
+    rl_config.useA85 = 0
+    try:
+        yield
+    finally:
+        rl_config.useA85 = before
 
 
 def _register_fonts() -> None:
@@ -86,8 +101,7 @@ class _Art:
         if name not in self._made:
             self._made.add(name)
             canvas.beginForm(name, *box)
-            for run in runs(replace(view, at=(0.0, 0.0))):
-                _run(canvas, run)
+            _Pen(canvas).draw(runs(replace(view, at=(0.0, 0.0))))
             canvas.endForm()
         (x0, y0), (x1, y1) = view.window
         canvas.saveState()
@@ -119,97 +133,141 @@ def _page(canvas: Any, sheet: Sheet, key: str, art: _Art) -> None:
         if view.clip:
             art.show(view)
         else:
-            for run in runs(view):
-                _run(canvas, run)
+            _Pen(canvas).draw(runs(view))
     canvas.showPage()
 
 
-def _run(canvas: Any, run: Run) -> None:
-    style = LAYERS[run.layer]
-    canvas.setFillColorRGB(*(share / 255 for share in style.colour))
-    if run.stage in ("hatch", "line"):
-        canvas.setStrokeColorRGB(*(share / 255 for share in style.colour))
-        canvas.setLineWidth(style.weight)
-        canvas.setDash(list(DASHES[style.line]) if run.stage == "line" else [])
-    for ink in run.items:
-        if isinstance(ink, Text):
-            _text(canvas, ink)
-            continue
-        if isinstance(ink, Painted | Strands):
-            _paint(canvas, ink)
-            continue
-        if run.stage == "fill" and isinstance(ink, Polyline | Circle):
-            canvas.setFillColorRGB(*(share / 255 for share in tint(ink.fill) or (0, 0, 0)))
-        canvas.drawPath(_path(canvas, ink), stroke=run.stage != "fill", fill=run.stage == "fill")
+class _Pen:
+    """Writes what is painted as the operators of PDF, handed to the canvas a view at a time.
+
+    The library's own calls, one for each corner of each line, take three times as long: a car has 50,000 corners.
+    What is rarer than lines, areas and texts is left to them.
+    """
+
+    def __init__(self, canvas: Any) -> None:
+        self._canvas = canvas
+        self._code: list[str] = []
+        self._font: tuple[bool, int, float] | None = None
+
+    def draw(self, painted: Iterable[Run]) -> None:
+        """Paint runs, from the bottom up."""
+        for run in painted:
+            self._run(run)
+        self._hand_over()
+
+    def _hand_over(self) -> None:
+        if self._code:
+            self._canvas.drawText(_Code("\n".join(self._code)))
+            self._code.clear()
+            self._font = None
+
+    def _run(self, run: Run) -> None:
+        style = LAYERS[run.layer]
+        write = self._code.append
+        write(f"{_rgb(style.colour)} rg")
+        if run.stage in ("hatch", "line"):
+            dashes = " ".join(f"{length:g}" for length in DASHES[style.line]) if run.stage == "line" else ""
+            write(f"{_rgb(style.colour)} RG {style.weight:g} w [{dashes}] 0 d")
+        for ink in run.items:
+            if isinstance(ink, Text):
+                self._text(ink)
+            elif isinstance(ink, Painted | Strands):
+                self._paint(ink)
+            elif run.stage == "fill":
+                if isinstance(ink, Polyline | Circle):
+                    write(f"{_rgb(tint(ink.fill) or (0, 0, 0))} rg")
+                write(f"{_course(ink)} f")
+            else:
+                write(f"{_course(ink)} S")
+
+    def _paint(self, ink: Painted | Strands) -> None:
+        if isinstance(ink, Painted) and not isinstance(ink.paint, Gradient) and ink.opacity == 1:
+            self._code.append(f"q {_rgb(ink.paint)} rg\n{_course(ink)} f* Q")
+            return
+        self._hand_over()
+        canvas = self._canvas
+        canvas.saveState()
+        if isinstance(ink, Strands):
+            canvas.setStrokeAlpha(ink.opacity)
+            self._code.append(f"{_rgb(ink.colour)} RG {ink.width:.4f} w\n{_course(ink)} S")
+        elif isinstance(ink.paint, Gradient):
+            canvas.setFillAlpha(ink.opacity)
+            self._code.append(f"{_course(ink)} W* n")
+            self._hand_over()
+            shares, colours = zip(*ink.paint.stops, strict=True)
+            inks = [Color(*(share / 255 for share in colour)) for colour in colours]
+            canvas.linearGradient(*ink.paint.start, *ink.paint.end, inks, shares, extend=True)
+        else:
+            canvas.setFillAlpha(ink.opacity)
+            self._code.append(f"{_rgb(ink.paint)} rg\n{_course(ink)} f*")
+        self._hand_over()
+        canvas.restoreState()
+
+    def _text(self, text: Text) -> None:
+        x, y = text_base(text)
+        size = text.height / CAPITALS
+        document = self._canvas._doc
+        font = pdfmetrics.getFont(_BOLD if text.bold else _REGULAR)
+        code = f"BT {'0 1 -1 0' if text.angle else '1 0 0 1'} {x:.3f} {y:.3f} Tm"
+        for subset, signs in font.splitString(text.text, document):
+            if (text.bold, subset, size) != self._font:
+                self._font = (text.bold, subset, size)
+                code += f" {font.getSubsetInternalName(subset, document)} {size:.4f} Tf"
+            code += f" ({_escaped(signs)}) Tj"
+        self._code.append(code + " ET")
 
 
-def _paint(canvas: Any, ink: Painted | Strands) -> None:
-    canvas.saveState()
-    if isinstance(ink, Strands):
-        canvas.setStrokeColor(_colour(ink.colour))
-        canvas.setLineWidth(ink.width)
-        canvas.setStrokeAlpha(ink.opacity)
-        canvas.drawPath(_path(canvas, ink), stroke=1, fill=0)
-    elif isinstance(ink.paint, Gradient):
-        canvas.setFillAlpha(ink.opacity)
-        canvas.clipPath(_path(canvas, ink), stroke=0, fill=0, fillMode=_EVEN_ODD)
-        shares, colours = zip(*ink.paint.stops, strict=True)
-        canvas.linearGradient(*ink.paint.start, *ink.paint.end, [_colour(c) for c in colours], shares, extend=True)
-    else:
-        canvas.setFillColor(_colour(ink.paint))
-        canvas.setFillAlpha(ink.opacity)
-        canvas.drawPath(_path(canvas, ink), stroke=0, fill=1, fillMode=_EVEN_ODD)
-    canvas.restoreState()
+class _Code:
+    """Operators in the form in which a canvas takes a text or a path."""
+
+    def __init__(self, code: str) -> None:
+        self._code = code
+
+    def getCode(self) -> str:
+        return self._code
 
 
-def _colour(rgb: RGB) -> Any:
-    return Color(*(share / 255 for share in rgb))
+def _rgb(colour: RGB) -> str:
+    return " ".join(f"{share / 255:.4g}" for share in colour)
 
 
-def _path(canvas: Any, ink: Ink) -> Any:
-    path = canvas.beginPath()
+_ESCAPES = {code: f"\\{code:03o}" for code in (*range(32), *range(127, 256))} | {ord(c): f"\\{c}" for c in "()\\"}
+
+
+def _escaped(signs: bytes) -> str:
+    return signs.decode("latin-1").translate(_ESCAPES)
+
+
+def _course(ink: Ink) -> str:
+    """The operators that lay a path, to 0.001 mm, without those that paint it."""
     if isinstance(ink, Polyline):
-        path.moveTo(*ink.points[0])
-        for point in ink.points[1:]:
-            path.lineTo(*point)
-        if ink.closed:
-            path.close()
-    elif isinstance(ink, Circle):
+        return _ring(ink.points, ink.closed)
+    if isinstance(ink, Line):
+        return _ring((ink.start, ink.end), False)
+    if isinstance(ink, Strokes):
+        course = "%.3f %.3f m %.3f %.3f l " * len(ink.segments)
+        return course % tuple(value for start, end in ink.segments for value in (*start, *end))
+    if isinstance(ink, Painted):
+        return " ".join(_ring(ring, True) for ring in ink.rings)
+    if isinstance(ink, Strands):
+        return " ".join(_strand(run) for run in ink.runs)
+    path: Any = PDFPathObject()
+    if isinstance(ink, Circle):
         path.circle(*ink.centre, ink.radius)
     elif isinstance(ink, Arc):
         (x, y), r = ink.centre, ink.radius
         path.arc(x - r, y - r, x + r, y + r, ink.start, (ink.end - ink.start) % 360)
-    elif isinstance(ink, Line):
-        path.moveTo(*ink.start)
-        path.lineTo(*ink.end)
-    elif isinstance(ink, Painted):
-        for ring in ink.rings:
-            path.moveTo(*ring[0])
-            for point in ring[1:]:
-                path.lineTo(*point)
-            path.close()
-    elif isinstance(ink, Strands):
-        for run in ink.runs:
-            path.moveTo(*run[0])
-            if len(run) == 2:
-                path.lineTo(*run[1])
-            else:
-                for first, second, end in curves(run):
-                    path.curveTo(*first, *second, *end)
-    elif isinstance(ink, Strokes):
-        for start, end in ink.segments:
-            path.moveTo(*start)
-            path.lineTo(*end)
-    return path
+    code: str = path.getCode()
+    return code
 
 
-def _text(canvas: Any, text: Text) -> None:
-    x, y = text_base(text)
-    line = canvas.beginText()
-    line.setFont(_BOLD if text.bold else _REGULAR, text.height / CAPITALS)
-    if text.angle:
-        line.setTextTransform(0, 1, -1, 0, x, y)
-    else:
-        line.setTextOrigin(x, y)
-    line.textOut(text.text)
-    canvas.drawText(line)
+def _ring(points: Sequence[XY], closed: bool) -> str:
+    course = "%.3f %.3f m" + " %.3f %.3f l" * (len(points) - 1) + (" h" if closed else "")
+    return course % tuple(value for point in points for value in point)
+
+
+def _strand(run: Sequence[XY]) -> str:
+    if len(run) == 2:
+        return _ring(run, False)
+    course = "%.3f %.3f m" + " %.3f %.3f %.3f %.3f %.3f %.3f c" * (len(run) - 1)
+    return course % (*run[0], *(value for curve in curves(run) for point in curve for value in point))
