@@ -30,7 +30,7 @@ from cabdraw.resolve import resolve
 from cabdraw.shop.parts import shop_parts
 from cabdraw.shop_package import SEVERAL, CamVersion, several_files, shop_files
 from cabdraw.site_package import SitePlan, site_files, site_plan
-from cabdraw.spec import Document, load
+from cabdraw.spec import Document, car_keys, load
 from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
 from cabdraw.survey import Units, spec_text, survey
 
@@ -39,8 +39,10 @@ __all__ = [
     "CannotPlace",
     "Drawn",
     "Looked",
+    "NoSuchCar",
     "NoSuchWall",
     "build",
+    "cars_of",
     "draw_package",
     "draw_several",
     "folder_called",
@@ -130,12 +132,35 @@ class Drawn(Looked):
         return self.placed.folder
 
 
-def look(spec: Path) -> Looked:
+class NoSuchCar(Exception):
+    """A car was asked for that the spec does not hold."""
+
+
+def cars_of(spec: Path, only: Sequence[str] = ()) -> tuple[str | None, ...]:
+    """The keys of the cars in a spec's file, or of `only` some; None for the one car of a file without `cars:`.
+
+    Raises `NoSuchCar`. A file that cannot be read counts as one car: whoever reads that is told what is wrong.
+    """
+    try:
+        keys = car_keys(spec)
+    except BadSpec:
+        return (None,)
+    if not only:
+        return keys or (None,)
+    for name in only:
+        if not keys:
+            raise NoSuchCar(f"{spec} is one car, and has no cars: to take {name!r} from")
+        if name not in keys:
+            raise NoSuchCar(f"{spec} holds no car {name!r}; its cars are {', '.join(keys)}")
+    return tuple(key for key in keys if key in only)
+
+
+def look(spec: Path, car: str | None = None) -> Looked:
     """Read a spec, resolve it and check it; raises `BadSpec`.
 
     A finding about something that the spec leaves out names the nearest place that is there.
     """
-    return look_at(load(spec))
+    return look_at(load(spec, car))
 
 
 def look_at(document: Document) -> Looked:
@@ -145,9 +170,9 @@ def look_at(document: Document) -> Looked:
     return Looked(document, cab, tuple(found))
 
 
-def resolved(spec: Path) -> Cab:
+def resolved(spec: Path, car: str | None = None) -> Cab:
     """The car that a spec describes, unchecked; raises `BadSpec`."""
-    return resolve(load(spec))
+    return resolve(load(spec, car))
 
 
 def draw_package(
@@ -157,13 +182,15 @@ def draw_package(
     since: Cab | None = None,
     scale: PrintScale = TRUE,
     cam: CamVersion = "r2000",
+    car: str | None = None,
 ) -> Drawn:
     """Draw a spec into its folder inside `out`, all walls or only some; what changed `since` an earlier car in clouds.
 
-    Templates are corrected for a printer that prints at some other `scale`.
+    Of a spec that holds several cars, `car` says which. Templates are corrected for a printer that prints at some
+    other `scale`.
     Raises `BadSpec`, `NoSuchWall` or `CannotPlace`, and has then changed nothing.
     """
-    looked = look_at(spec) if isinstance(spec, Document) else look(spec)
+    looked = look_at(spec if isinstance(spec, Document) else load(spec, car))
     name = folder_called(looked.document.name, looked.document.source.name)
     changed = compare(since, looked.cab) if since is not None else None
     files = build(looked.cab, looked.findings, walls, changed, scale, cam=cam)

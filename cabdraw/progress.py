@@ -8,12 +8,13 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from cabdraw.bug import write_report
-from cabdraw.errors import BadSpec
+from cabdraw.errors import BadSpec, SpecError
+from cabdraw.units import quoted
 
 if TYPE_CHECKING:
     from cabdraw.package import Looked
@@ -37,6 +38,30 @@ def put(stream: TextIO | None, text: str) -> None:
     except OSError as problem:
         if stream is sys.stdout:
             raise OutputLost from problem
+
+
+@dataclass(frozen=True, slots=True)
+class Asked:
+    """A car that the command asks for: its spec and, where that holds several cars, its key."""
+
+    spec: Path
+    car: str | None = None
+
+    @property
+    def name(self) -> str:
+        """What it is called, as its folder is."""
+        stem = self.spec.stem or str(self.spec)
+        return stem if self.car is None else f"{stem}-{self.car}"
+
+    @property
+    def said(self) -> str:
+        """Its spec as it was typed, and which car of it."""
+        return str(self.spec) if self.car is None else f"{self.spec} (car {self.car})"
+
+    def placed(self, error: SpecError) -> SpecError:
+        """An error with the path of its file as seen from here, and not from the spec's folder as errors have it."""
+        own = error.file in (self.spec.name, quoted(self.spec.name, 200)[1:-1])
+        return replace(error, file=str(self.spec if own else self.spec.parent / error.file))
 
 
 def silence(stream: TextIO | None) -> None:
@@ -69,6 +94,7 @@ class Report:
     def __init__(self, total: int, quiet: bool) -> None:
         self.total = total
         self.quiet = quiet
+        self.told: set[str] = set()
 
     def say(self, text: str, end: str = "\n") -> None:
         """Say something that is well."""
@@ -79,41 +105,48 @@ class Report:
         """Say something that is not."""
         put(sys.stderr, clean(text) + "\n")
 
-    def each(self, specs: Sequence[Path], work: Callable[[Path], int], well: str) -> int:
-        """Work on each spec, go on after a bad one, and return the worst status; `well` is said of those that went."""
+    def each(self, cars: Sequence[Asked], work: Callable[[Asked], int], well: str) -> int:
+        """Work on each car, go on after a bad one, and return the worst status; `well` is said of those that went."""
         from cabdraw.package import CannotPlace, NoSuchWall
 
         statuses = []
         went = 0
-        for number, spec in enumerate(specs, 1):
-            self.begin(number, spec)
+        for number, car in enumerate(cars, 1):
+            self.begin(number, car)
             try:
-                statuses.append(work(spec))
+                statuses.append(work(car))
                 went += 1
             except BadSpec as bad:
-                statuses.append(self.refused(spec, bad))
+                statuses.append(self.refused(car, bad))
             except CannotPlace as refusal:
                 statuses.append(self.failed("not written", refusal.lines, SPEC_WRONG))
             except NoSuchWall as mistake:
-                statuses.append(self.failed("not drawn", (f"{spec}: {mistake}",), COMMAND_WRONG))
+                statuses.append(self.failed("not drawn", (f"{car.said}: {mistake}",), COMMAND_WRONG))
             except OutputLost:
                 raise
             except Exception as problem:
                 self.failed("failed", (), BUG)
-                statuses.append(bug(problem, f"{spec}: "))
+                statuses.append(bug(problem, f"{car.said}: "))
         if self.total > 1:
             self.say(f"{went} of {self.total} {well}")
         return max(statuses)
 
-    def begin(self, number: int, spec: Path) -> None:
-        """Say which spec is worked on now."""
-        self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{spec.stem or spec} ... ", end="")
+    def begin(self, number: int, car: Asked) -> None:
+        """Say which car is worked on now."""
+        self.say((f"[{number}/{self.total}] " if self.total > 1 else "") + f"{car.name} ... ", end="")
 
-    def refused(self, spec: Path, bad: BadSpec) -> int:
-        """Say why a spec is refused, each error with its place; the status that goes with it."""
-        self.say(f"refused, {counted(len(bad.errors), 'error')}")
-        for error in bad.errors:
-            self.object(str(replace(error, file=str(spec))))
+    def refused(self, car: Asked, bad: BadSpec) -> int:
+        """Say why a car is refused, each error with its place, those it shares with a car before only once; its status.
+
+        Cars of one spec, or of one included file, have what is wrong in it in common.
+        """
+        lines = [str(car.placed(error)) for error in bad.errors]
+        again = sum(line in self.told for line in lines)
+        self.say(f"refused, {counted(len(lines), 'error')}" + (f", {again} of them told above" if again else ""))
+        for line in lines:
+            if line not in self.told:
+                self.object(line)
+        self.told.update(lines)
         return SPEC_WRONG
 
     def failed(self, how: str, why: Sequence[str], status: int) -> int:
@@ -123,14 +156,14 @@ class Report:
             self.object(line)
         return status
 
-    def findings(self, spec: Path, looked: Looked) -> None:
+    def findings(self, looked: Looked) -> None:
         """Show what was found, each with its place in the spec and what would mend it."""
         for finding in looked.findings:
-            line, column = looked.document.source.place(finding.path)
+            where = looked.document.source.where(finding.path)
             stops = "" if finding.stops == "nothing" else f", stops {finding.stops}"
             tell = self.object if finding.severity == "error" else self.say
             tell(f"  {finding.severity} {finding.code}{stops}: {finding.message}")
-            tell(f"    {spec}:{line}:{column}: {finding.where}")
+            tell(f"    {where.path}:{where.line}:{where.column}: {finding.where}")
             if finding.hint:
                 tell(f"    {finding.hint}")
 

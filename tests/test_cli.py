@@ -412,7 +412,7 @@ def test_the_walls_of_the_command_are_those_of_a_car() -> None:
 
 
 def test_a_bug_is_kept_in_a_report_and_not_shown(run: Run, desk: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    def broken(spec: Path) -> None:
+    def broken(*_: object) -> None:
         raise KeyError("a secret of the code")
 
     monkeypatch.setattr(package, "load", broken)
@@ -440,7 +440,7 @@ def test_a_bug_where_no_report_can_be_written(run: Run, monkeypatch: pytest.Monk
 
 
 def test_ctrl_c_stops_with_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    def interrupted(spec: Path) -> None:
+    def interrupted(*_: object) -> None:
         raise KeyboardInterrupt
 
     monkeypatch.setattr(package, "load", interrupted)

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -13,7 +12,7 @@ import typer
 from cabdraw import __version__
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.examples import STATUSES
-from cabdraw.progress import SPEC_WRONG, STOPPED, OutputLost, Report, bug, clean, put, silence
+from cabdraw.progress import SPEC_WRONG, STOPPED, Asked, OutputLost, Report, bug, clean, put, silence
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
@@ -25,6 +24,15 @@ app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions
 
 # Hidden from the list of arguments, where its type would be shown in words that no drafter knows.
 Specs = Annotated[list[Path], typer.Argument(metavar="SPEC", show_default=False, hidden=True)]
+Cars = Annotated[
+    list[str] | None,
+    typer.Option(
+        "--car",
+        metavar="NAME",
+        help="Of a spec that holds several cars, take only this one. May be given more than once.",
+    ),
+]
+OneCar = Annotated[str | None, typer.Option("--car", metavar="NAME", help="Which car, where the spec holds several.")]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what is wrong.")]
 
 
@@ -64,6 +72,8 @@ def guarded(work: Callable[[], int]) -> int:
     """The status of some work, also where it ends in a way that it should not."""
     try:
         return work()
+    except typer.BadParameter:
+        raise
     except KeyboardInterrupt:
         put(sys.stderr, "\nstopped\n")
         return STOPPED
@@ -81,15 +91,34 @@ def marks(findings: Sequence[Finding]) -> str:
     return ", NOT FOR FABRICATION" if stopped else ""
 
 
-def resolved(spec: Path, report: Report) -> Cab | None:
+def asked(specs: Sequence[Path], only: Sequence[str]) -> list[Asked]:
+    """Every car that specs and `--car` ask for, in their order; raises `BadParameter` for one that is not there."""
+    from cabdraw.package import NoSuchCar, cars_of
+
+    try:
+        return [Asked(spec, car) for spec in specs for car in cars_of(spec, only)]
+    except NoSuchCar as mistake:
+        raise typer.BadParameter(f"{clean(str(mistake))}.", param_hint="'--car'") from None
+
+
+def one_asked(spec: Path, only: str | None) -> Asked:
+    """The one car that a spec and `--car` ask for; raises `BadParameter` where the spec holds several."""
+    found = asked([spec], [only] if only is not None else [])
+    if len(found) > 1:
+        known = ", ".join(str(each.car) for each in found)
+        raise typer.BadParameter(f"{clean(str(spec))} holds several cars; say which: {known}.", param_hint="'--car'")
+    return found[0]
+
+
+def resolved(car: Asked, report: Report) -> Cab | None:
     """The car of a spec; None where the spec is bad, and then that has been said."""
     from cabdraw.package import resolved
 
     try:
-        return resolved(spec)
+        return resolved(car.spec, car.car)
     except BadSpec as bad:
         for error in bad.errors:
-            report.object(str(replace(error, file=str(spec))))
+            report.object(str(car.placed(error)))
     return None
 
 

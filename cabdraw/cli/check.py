@@ -9,19 +9,24 @@ from typing import Annotated
 
 import typer
 
-from cabdraw.cli.app import Quiet, Specs, app, guarded, marks
+from cabdraw.cli.app import Cars, Quiet, Specs, app, asked, guarded, marks
 from cabdraw.errors import BadSpec
 from cabdraw.examples import CHECK_EXAMPLES
-from cabdraw.progress import FINE, SPEC_WRONG, Report, clean, counted, put
+from cabdraw.progress import FINE, SPEC_WRONG, Asked, Report, clean, counted, put
 
 
 @app.command(epilog=CHECK_EXAMPLES)
-def check(specs: Specs, quiet: Quiet = False) -> None:
+def check(specs: Specs, car: Cars = None, quiet: Quiet = False) -> None:
     """Say what is wrong, and write nothing.
 
-    SPEC is the file that describes one car; give several to check several cars.
+    SPEC is the file that describes a car, or several under cars:; more than one may be given.
     """
-    raise typer.Exit(guarded(lambda: _check(specs, Report(len(specs), quiet))))
+
+    def work() -> int:
+        cars = asked(specs, car or ())
+        return _check(cars, Report(len(cars), quiet))
+
+    raise typer.Exit(guarded(work))
 
 
 @app.command()
@@ -39,16 +44,16 @@ def rules(
     raise typer.Exit(guarded(lambda: _rules(files or ())))
 
 
-def _check(specs: Sequence[Path], report: Report) -> int:
+def _check(cars: Sequence[Asked], report: Report) -> int:
     from cabdraw.package import look
 
-    def one(spec: Path) -> int:
-        looked = look(spec)
+    def one(car: Asked) -> int:
+        looked = look(car.spec, car.car)
         report.say(counted(len(looked.findings), "finding") + marks(looked.findings))
-        report.findings(spec, looked)
+        report.findings(looked)
         return looked.status
 
-    return report.each(specs, one, "can be drawn")
+    return report.each(cars, one, "can be drawn")
 
 
 def _rules(files: Sequence[Path]) -> int:

@@ -8,13 +8,14 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from cabdraw.cli.app import Quiet, Specs, app, guarded, known_walls, marks, resolved, same_mark
+from cabdraw.cli.app import Cars, Quiet, Specs, app, asked, guarded, known_walls, marks, resolved, same_mark
 from cabdraw.errors import BadSpec
 from cabdraw.examples import DRAW_EXAMPLES
 from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
-from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Report, clean, counted
+from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Asked, Report, clean, counted
 
 if TYPE_CHECKING:
+    from cabdraw.cab import Cab
     from cabdraw.package import Drawn
     from cabdraw.place import Placed
 
@@ -79,24 +80,29 @@ def draw(
             help="The DXF of the flats for machines: r2000, or r12 for a machine that takes no other.",
         ),
     ] = "r2000",
+    car: Cars = None,
     quiet: Quiet = False,
 ) -> None:
     """Draw everything that the job needs.
 
-    SPEC is the file that describes one car; give several to draw several cars.
-    Each car gets a folder named after its spec: larkspur-car-2.yaml is drawn into out/larkspur-car-2.
+    SPEC is the file that describes one car, or several under cars:; more than one may be given.
+    Each car gets a folder named after its spec: larkspur-car-2.yaml is drawn into out/larkspur-car-2,
+    and car-3 of mill-row.yaml into out/mill-row-car-3.
     Several cars get one cut list and one nesting besides, in out/all-cars.
 
     What an earlier run wrote there is replaced. A file that cabdraw did not write, or that somebody
     changed since, is never overwritten or removed.
     """
-    raise typer.Exit(
-        guarded(lambda: _draw(specs, out, wall or (), since, print_scale, cam_version(cam), Report(len(specs), quiet)))
-    )
+
+    def work() -> int:
+        cars = asked(specs, car or ())
+        return _draw(cars, out, wall or (), since, print_scale, cam_version(cam), Report(len(cars), quiet))
+
+    raise typer.Exit(guarded(work))
 
 
 def _draw(
-    specs: Sequence[Path],
+    cars: Sequence[Asked],
     out: Path,
     walls: Sequence[str],
     since: Path | None,
@@ -109,33 +115,30 @@ def _draw(
 
     scale = TRUE if print_scale is None else parse_print_scale(print_scale)
 
-    if clash := _same_folder(specs):
+    if clash := _same_folder(cars):
         report.object(clash)
         return COMMAND_WRONG
-    if since is not None and len(specs) > 1:
-        report.object("nothing was drawn: --since is one car's earlier spec; give one SPEC with it")
-        return COMMAND_WRONG
-    earlier = None
-    if since is not None and (earlier := resolved(since, report)) is None:
-        return SPEC_WRONG
+    earlier = {} if since is None else _earlier(cars, since, report)
+    if isinstance(earlier, int):
+        return earlier
 
     every: list[Drawn] = []
 
-    def one(spec: Path) -> int:
-        drawn = draw_package(spec, out, walls, earlier, scale, cam=cam)
+    def one(car: Asked) -> int:
+        drawn = draw_package(car.spec, out, walls, earlier.get(car), scale, cam, car.car)
         every.append(drawn)
         report.say(f"drawn, {counted(len(drawn.findings), 'finding')}{marks(drawn.findings)}")
         if drawn.since is not None:
             for line in [f"since {since}: {changes(drawn.since)}", *same_mark(drawn.since)]:
                 report.say(f"  {line}")
-        report.findings(spec, drawn)
+        report.findings(drawn)
         _say_placed(drawn.placed, report)
         return drawn.status
 
-    status = report.each(specs, one, "were drawn")
+    status = report.each(cars, one, "were drawn")
     for line in copied_surveys(every):
         report.say(line)
-    return max(status, _several(every, out, cam, report)) if len(specs) > 1 and not walls else status
+    return max(status, _several(every, out, cam, report)) if len(cars) > 1 and not walls else status
 
 
 def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report) -> int:
@@ -157,20 +160,44 @@ def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report)
     return FINE
 
 
-def _same_folder(specs: Sequence[Path]) -> str:
-    """Which two specs would be drawn into one folder, the later over the earlier; empty if none would."""
-    from cabdraw.package import SEVERAL, folder_name
+def _earlier(cars: Sequence[Asked], since: Path, report: Report) -> dict[Asked, Cab] | int:
+    """Each car as an earlier spec has it, the cars of one with `cars:` by their keys; or a status, and why is said."""
+    from cabdraw.package import cars_of
 
-    seen: dict[str, Path] = {}
-    for spec in specs:
+    keys = cars_of(since)
+    if keys == (None,) and len(cars) > 1:
+        report.object("nothing was drawn: --since is one car's earlier spec; give one SPEC with it")
+        return COMMAND_WRONG
+    earlier: dict[Asked, Cab] = {}
+    for car in cars:
+        key = None if keys == (None,) else car.car
+        if key not in keys:
+            known = ", ".join(map(str, keys))
+            report.object(f"nothing was drawn: {since} has no earlier {car.name}; its cars are {known}")
+            return COMMAND_WRONG
+        found = resolved(Asked(since, key), report)
+        if found is None:
+            return SPEC_WRONG
+        earlier[car] = found
+    return earlier
+
+
+def _same_folder(cars: Sequence[Asked]) -> str:
+    """Which two cars would be drawn into one folder, the later over the earlier; empty if none would."""
+    from cabdraw.package import SEVERAL, folder_called
+
+    seen: dict[str, Asked] = {}
+    for car in cars:
         try:
-            name = folder_name(spec)
+            name = folder_called(car.name, car.spec.name)
         except BadSpec:
             continue
-        if len(specs) > 1 and name.casefold() == SEVERAL:
-            return f"nothing was drawn: {spec} would go into {name}, the folder of the lists over all cars; rename it"
-        if (first := seen.setdefault(name.casefold(), spec)) is not spec:
-            clash = f"{first} and {spec} would go into one folder, {name}"
+        if len(cars) > 1 and name.casefold() == SEVERAL:
+            return (
+                f"nothing was drawn: {car.said} would go into {name}, the folder of the lists over all cars; rename it"
+            )
+        if (first := seen.setdefault(name.casefold(), car)) is not car:
+            clash = f"{first.said} and {car.said} would go into one folder, {name}"
             return f"nothing was drawn: {clash}; draw one of them elsewhere, with --out"
     return ""
 
