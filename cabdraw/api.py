@@ -34,7 +34,7 @@ def load(path: str | os.PathLike[str], car: str | None = None) -> Document:
     """
     from cabdraw import spec
 
-    return spec.load(Path(path))
+    return spec.load(Path(path), car)
 
 
 def resolve(document: Document) -> Cab:
