@@ -63,7 +63,7 @@ def report(
         issue=", ".join(
             word for word in (f"Revision {job.revision}" if job.revision else "", job.date, job.number) if word
         ),
-        about=tuple(_about(cab)),
+        about=tuple(about(cab)),
         stamps=tuple(page_stamps(cab, findings)),
         findings=cards(cab, findings),
         walls=tuple(_wall(cab, name, by_name[f"elevation-{name}"], findings) for name in cab.walls),
@@ -92,7 +92,8 @@ def part_masses(parts: Iterable[Part], made: Sequence[ShopPart]) -> dict[str, Ma
     return found
 
 
-def _about(cab: Cab) -> Iterator[tuple[str, str]]:
+def about(cab: Cab) -> Iterator[tuple[str, str]]:
+    """What is known of the job and the car as a whole, by name."""
     job = cab.job
     units = "inches" if cab.printing.system == "inch" else "millimetres"
     for name, value in (

@@ -59,8 +59,12 @@ MAY: dict[str, set[str]] = {
     "bug": {"__init__"},
     "progress": {"package", "place", "bug", "errors", "units"},
     "examples": set(),
-    "cli": {"examples", "explain", "progress", "package", "cab", "compare", "place", "print_scale", "bug", "errors", "spec",
-            "__init__"},
+    "preview": {"spec", "cab", "resolve", "check", "explain", "draw", "draw/page", "write", "shop", "site_package",
+                "report",
+                "bug", "errors", "units"},
+    "cli": {"examples", "preview", "explain", "progress", "package", "cab", "compare", "place", "print_scale", "bug",
+            "errors", "resolve",
+            "spec", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.
