@@ -18,12 +18,14 @@ Examples:
   cabdraw draw --print-scale 99.4/100x99.8/100 larkspur-car-2.yaml
   cabdraw draw jobs/*.yaml
   cabdraw draw --since issued/larkspur-car-2.yaml larkspur-car-2.yaml
+  cabdraw draw --json jobs/*.yaml > drawn.json
 """
 
 CHECK_EXAMPLES = """\b
 Examples:
   cabdraw check larkspur-car-2.yaml
   cabdraw check --quiet jobs/*.yaml
+  cabdraw check --json jobs/*.yaml > findings.json
 """
 
 COMPARE_EXAMPLES = """\b
@@ -39,4 +41,36 @@ SURVEY_EXAMPLES = """\b
 Examples:
   cabdraw survey
   cabdraw survey --units mm --walls left,right --out /jobs/204
+"""
+
+PREVIEW_EXAMPLES = """\b
+Examples:
+  cabdraw preview larkspur-car-2.yaml
+  cabdraw preview --car car-2 larkspur.yaml
+  cabdraw preview --port 8204 --no-browser larkspur-car-2.yaml
+"""
+
+EXPLAIN_EXAMPLES = """\b
+Examples:
+  cabdraw explain larkspur-car-2.yaml lower-back-2.width
+  cabdraw explain larkspur-car-2.yaml lower-back-2
+  cabdraw explain larkspur-car-2.yaml back.margins clear.width
+  cabdraw explain --json larkspur-car-2.yaml rail-back.spacing
+  cabdraw explain larkspur-car-2.yaml
+
+\b
+Exit status: 0 explained, 1 the spec is wrong, 2 the command was wrong or names what is not there.
+"""
+
+SCHEMA_EXAMPLES = """\b
+Examples:
+  cabdraw schema
+  cabdraw schema --out jobs/cabdraw.schema.json
+"""
+
+NEW_EXAMPLES = """\b
+Examples:
+  cabdraw new larkspur-car-2
+  cabdraw new larkspur-car-2 --from survey.yaml
+  cabdraw new quayside-lift-b --units mm --walls left,right --width left=2103 --width right=2102 --height 2360
 """

@@ -58,11 +58,12 @@ MAY: dict[str, set[str]] = {
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
     "progress": {"package", "place", "bug", "errors", "units"},
+    "start": {"errors", "place", "resolve", "spec", "survey", "units", "write"},
     "examples": set(),
     "preview": {"spec", "cab", "resolve", "check", "explain", "draw", "draw/page", "write", "shop", "site_package",
                 "report",
                 "bug", "errors", "units"},
-    "cli": {"examples", "preview", "explain", "progress", "package", "cab", "compare", "place", "print_scale", "bug",
+    "cli": {"start", "examples", "preview", "explain", "progress", "package", "cab", "compare", "place", "print_scale", "bug",
             "errors", "resolve",
             "spec", "__init__"},
 }  # fmt: skip

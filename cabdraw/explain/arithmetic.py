@@ -96,9 +96,8 @@ class Arithmetic:
     def __init__(self, units: System, about: str) -> None:
         self.units = units
         # "width of panel 1 of the back wall" is "width of panel 1" in a step about the back wall.
-        self.known = [
-            f" {link} the {place}" for place in re.findall(r"the (\w+ wall)\b", about) for link in ("of", "on")
-        ]
+        walls = dict.fromkeys(re.findall(r"the (\w+ wall)\b", about))
+        self.known = [f" (?:of|on) the {wall}(?:'s rail|(?!'))" for wall in walls]
 
     def of(self, value: Value) -> Text:
         """A value's arithmetic: its name and number where it has a step of its own or stands in the spec."""
@@ -139,7 +138,7 @@ class Arithmetic:
             return leaf_words(node.at[0])
         words = node.words
         for known in self.known:
-            words = re.sub(f"{known}(?!')", "", words)
+            words = re.sub(known, "", words)
         return words
 
     @staticmethod
@@ -190,9 +189,11 @@ class Arithmetic:
         texts = [self.of(value).inside(_SUM) for value in among]
         ends = [self.of(value) for value in limits]
         numbers = f"{way} of {', '.join(text.numbers for text in texts)}"
-        words = f"{way} of {', '.join(text.words for text in texts)}"
+        names = [text.words for text in texts]
+        alike = len({shape(name) for name in names}) == 1
+        words = f"{way} of {together(names) if alike else ', '.join(names)}"
         if all(getattr(node_of(value), "does", "") == "leaf" for value in among):
-            words = f"{way} of the {len(texts)} {'stock lengths' if limits else 'readings'}"
+            words = f"{way} of the {len(texts)} stock lengths" if limits else ""
         for link, end in zip(("from", "to"), ends, strict=False):
             numbers, words = f"{numbers} {link} {end.numbers}", f"{words} {link} {end.words}"
         return Text(numbers, words, _LOOSE)
@@ -203,12 +204,14 @@ def leaf_words(path: SpecPath) -> str:
     keys = [key for key in path if isinstance(key, str)]
     key, index = keys[-1], path[-1] if isinstance(path[-1], int) else None
     said = _SAID.get((key, index)) or _SAID.get((key, None)) or key.replace("_", " ")
+    if keys[0] == "survey" and index is not None:
+        return f"{said} reading {index + 1}"
     if key not in _WHOSE or len(keys) < 2:
         return said
     number = next((step for step in reversed(path) if isinstance(step, int)), None)
     if keys[-2] in _LISTS and number is not None:
         return f"{said} of {_LISTS[keys[-2]]} {number + 1}"
-    return f"{said} of the {keys[-2].replace('_', ' ')}"
+    return f"{said} of the {keys[-2].replace('_', ' ')}{' return' if keys[-3:-2] == ['front'] else ''}"
 
 
 #: Keys whose words are not enough, some by their place in a list of two.
@@ -223,6 +226,8 @@ _SAID: dict[tuple[str, int | None], str] = {
     ("depth", None): "depth behind the shell",
     ("max_spacing", None): "greatest spacing",
     ("edge", None): "edge band",
+    ("overhang", None): "nominal overhang",
+    ("floor", None): "fall",
 }
 #: Keys that say nothing without the section that they stand in, and what one of a list of such sections is called.
 _WHOSE = ("width", "height", "thickness", "x", "y")

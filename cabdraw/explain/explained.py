@@ -9,7 +9,7 @@ from cabdraw.cab import Place as SpecPath
 from cabdraw.explain.annotated import annotated
 from cabdraw.explain.arithmetic import Arithmetic, exact, is_step, needs, shape, together
 from cabdraw.explain.explanation import Explanation, Place, Step
-from cabdraw.explain.sizes import named, sizes
+from cabdraw.explain.sizes import CLEAR, named, sizes
 from cabdraw.explain.trace import Node, Traced, Value, node_of
 from cabdraw.resolve import resolve
 from cabdraw.spec import Document
@@ -21,16 +21,7 @@ def explain(document: Document, cab: Cab, mark: str, size: str | None = None) ->
 
     `cab` is what the document resolves to. Every step gives exactly what the resolver has.
     """
-    wanted = named(cab, mark, size)
-    remembered = sizes(resolve(annotated(document)), mark)
-    found = []
-    for name, length in wanted.items():
-        value = remembered[name]
-        if value != length:
-            raise ValueError(f"{mark}.{name} is {length.mm} mm, and its explanation comes to {value.mm} mm")
-        steps = _Steps(document, f"{name.replace('.', ' ')} of {mark}", _wall(cab, mark))
-        found.append(Explanation(mark, name, length, steps.of(value), exact(length, steps.units)))
-    return tuple(found)
+    return Remembered(document, cab).explain(mark, size)
 
 
 def made_by(document: Document, cab: Cab, mark: str) -> tuple[Place, ...]:
@@ -38,31 +29,70 @@ def made_by(document: Document, cab: Cab, mark: str) -> tuple[Place, ...]:
 
     Defaults, which stand in no file, are left out. Raises `NoSuchPart`.
     """
-    named(cab, mark, None)
-    steps = _Steps(document, mark, "")
-    found: dict[tuple[str, int, int], Place] = {}
-    layer: Sequence[Value] = tuple(sizes(resolve(annotated(document)), mark).values())
-    seen: set[int] = set()
-    while layer:
-        following: list[Value] = []
-        for value in layer:
-            node = node_of(value)
-            if node is None or id(node) in seen:
-                continue
-            seen.add(id(node))
-            for path in node.at:
-                place = steps.place(path, node.default)
-                if not place.default:
+    return Remembered(document, cab).made_by(mark)
+
+
+class Remembered:
+    """A car worked out once more so that it can be asked about many sizes; see `explain` and `made_by`."""
+
+    def __init__(self, document: Document, cab: Cab) -> None:
+        self.document, self.cab = document, cab
+        self.remembered = resolve(annotated(document))
+
+    def explain(self, mark: str, size: str | None = None) -> tuple[Explanation, ...]:
+        """How the sizes of a mark came about, or the one that is named; raises `NoSuchPart`."""
+        wanted = named(self.cab, mark, size)
+        remembered = sizes(self.remembered, mark)
+        found = []
+        for name, length in wanted.items():
+            value = remembered[name]
+            if value != length:
+                raise ValueError(f"{mark}.{name} is {length.mm} mm, and its explanation comes to {value.mm} mm")
+            steps = _Steps(self.document, _called(self.cab, mark, name), _wall(self.cab, mark))
+            found.append(Explanation(mark, name, length, steps.of(value), exact(length, steps.units)))
+        return tuple(found)
+
+    def made_by(self, mark: str) -> tuple[Place, ...]:
+        """The places in the spec that the sizes of a mark come from, the nearest first; raises `NoSuchPart`."""
+        steps = _Steps(self.document, mark, "")
+        found: dict[tuple[str, int, int], Place] = {}
+        layer: Sequence[Value] = tuple(sizes(self.remembered, mark).values())
+        seen: set[int] = set()
+        while layer:
+            following: list[Value] = []
+            for value in layer:
+                node = node_of(value)
+                if node is None or id(node) in seen:
+                    continue
+                seen.add(id(node))
+                for path in () if node.default else node.at:
+                    place = steps.place(path)
                     found.setdefault((place.file, place.line, place.column), place)
-            following += node.of
-        layer = following
-    return tuple(found.values())
+                following += node.of
+            layer = following
+        return tuple(found.values())
+
+
+def _called(cab: Cab, mark: str, size: str) -> str:
+    """A size in words: `x of standoff 2 of rail-back`, `y of gap 1 of the back wall`."""
+    inside, _, name = size.rpartition(".")
+    name = name.replace("_", " ").replace("-", " ")
+    if mark == CLEAR:
+        return f"clear {name} of the car"
+    whose = f"the {mark} wall" if mark in cab.walls else mark
+    return f"{name} of {_INSIDE.get(inside, inside.replace('-', ' '))} of {whose}" if inside else f"{name} of {whose}"
+
+
+#: What sizes are grouped under, in words.
+_INSIDE = {"core": "the core", "bolt": "the bolt", "visible": "what shows"}
 
 
 def _wall(cab: Cab, mark: str) -> str:
-    """The wall that a mark is of, in words; nothing for the car."""
-    wall = next((part.wall for part in cab.parts if part.mark == mark), mark if mark in cab.walls else None)
-    return f"the {wall} wall" if wall is not None else ""
+    """The one wall that a mark is of, in words; nothing for the car, or for a trim between walls."""
+    part = next((part for part in cab.parts if part.mark == mark), None)
+    if part is not None and part.kind != "corner-trim":
+        return f"the {part.wall} wall"
+    return f"the {mark} wall" if mark in cab.walls else ""
 
 
 class _Steps:
@@ -113,26 +143,30 @@ class _Steps:
         """Where in the spec the arithmetic of a step stands; readings of one list stand at the list."""
         node = node_of(value)
         assert node is not None
-        leaves = [found for operand in node.of for found in _leaves(operand)]
-        paths: dict[SpecPath, bool] = {}
-        lists = [leaf.at[0][:-1] for leaf in leaves if isinstance(leaf.at[0][-1], int)]
-        for leaf in leaves:
+        leaves = [leaf for operand in node.of for leaf in _leaves(operand)]
+        lists = [leaf.at[0][:-1] for leaf, _ in leaves if isinstance(leaf.at[0][-1], int)]
+        found = []
+        for leaf, value in leaves:
             path = leaf.at[0]
-            whole = path[:-1] if isinstance(path[-1], int) and lists.count(path[:-1]) > 1 else path
-            paths.setdefault(whole, leaf.default)
-        found = [self.place(path, default) for path, default in paths.items()]
-        found += [self.place(path, False) for path in node.at]
+            if isinstance(path[-1], int) and lists.count(path[:-1]) > 1:
+                found.append(self.place(path[:-1]))
+            else:
+                found.append(self.place(path, value, leaf.default))
+        found += [self.place(path) for path in node.at]
         once: dict[tuple[SpecPath, int, int], Place] = {}
         for place in found:
             once.setdefault((place.path, place.line, place.column), place)
         return tuple(once.values())
 
-    def place(self, path: SpecPath, default: bool) -> Place:
-        """Where a path stands, cut to what is really there but for a default."""
+    def place(self, path: SpecPath, value: Value | None = None, default: bool = False) -> Place:
+        """Where a path stands, cut to what is really there but for a default; with what was typed of a value there."""
         source = self.document.source
         where = source.where(path)
         shown = path if default else source.existing(path)
-        return Place(where.file, where.line, where.column, shown, where.path, default)
+        typed = ""
+        if value is not None:
+            typed = getattr(value, "typed", "") or exact(value, self.units)
+        return Place(where.file, where.line, where.column, shown, where.path, typed, default)
 
 
 def _words(value: Value) -> str:
@@ -158,9 +192,9 @@ def _ordered(value: Value, seen: set[int]) -> Iterator[Value]:
     yield value
 
 
-def _leaves(value: Value) -> Iterator[Node]:
+def _leaves(value: Value) -> Iterator[tuple[Node, Value]]:
     """What stands in the spec, or is a default, in a value's own arithmetic."""
     for need in needs(value):
         node = node_of(need)
         if node is not None and node.does == "leaf":
-            yield node
+            yield node, need

@@ -14,6 +14,7 @@ from cabdraw.units import Length
 class Place:
     """A value's place in a spec: line and column from 1 in `file`, which errors call so and which is at `at`.
 
+    `typed` is what was typed there, or what the default is in the spec's units; empty for a list or a section.
     A default stands in no file: `path` is the key that would set it, and the line that of the section it goes in.
     """
 
@@ -22,6 +23,7 @@ class Place:
     column: int
     path: SpecPath
     at: FilePath
+    typed: str = ""
     default: bool = False
 
     @property

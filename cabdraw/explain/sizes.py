@@ -35,7 +35,7 @@ def sizes(cab: Cab, mark: str) -> dict[str, Length]:
 
 
 def named(cab: Cab, mark: str, size: str | None) -> dict[str, Length]:
-    """The sizes that are meant: all of a mark's, the one of a name, or those under it, as `core` has two.
+    """The sizes that are meant: all of a mark's, the one of a name, or those under it, as `core` and `cut` have some.
 
     `bands` are all of a wall's bands. Raises `NoSuchPart`.
     """
@@ -44,7 +44,7 @@ def named(cab: Cab, mark: str, size: str | None) -> dict[str, Length]:
         return there
     if size in there:
         return {size: there[size]}
-    found = {name: length for name, length in there.items() if name.startswith(f"{size}.")}
+    found = {name: length for name, length in there.items() if name.startswith((f"{size}.", f"{size}-"))}
     if not found and size == "bands" and mark in cab.walls:
         found = {name: length for name, length in there.items() if name.endswith((".y", ".height"))}
     if not found:
@@ -90,8 +90,9 @@ def _part(cab: Cab, part: Part) -> Iterator[tuple[str, Length]]:
     if where is not None:
         yield "x", where.x
         yield "y", where.y
-    if part.visible is not None and part.visible != part.body:
-        yield from _rect(part.visible, "visible.")
+    if part.visible is not None and part.body is not None:
+        whole = dict(_rect(part.body))
+        yield from ((f"visible.{name}", size) for name, size in _rect(part.visible) if size != whole[name])
     for number, cut in enumerate(part.cuts, 1):
         yield from _rect(cut.opening, f"cut-{number}.")
     if part.kind == "handrail":

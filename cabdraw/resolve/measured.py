@@ -7,6 +7,9 @@ from fractions import Fraction
 
 from cabdraw.units import Length, between, greatest, least
 
+#: What a height reading is called once it counts from the floor's high point.
+ABOVE = "height reading {} above the floor's high point"
+
 
 def above_high_point(heights: Sequence[Length], falls: Sequence[Length] | None) -> tuple[Length, ...]:
     """Each height reading less the fall of the floor at its place, so that all count from the floor's high point.
@@ -16,9 +19,13 @@ def above_high_point(heights: Sequence[Length], falls: Sequence[Length] | None) 
     if falls is None:
         return tuple(heights)
     if len(heights) == 1:
-        return (heights[0] - greatest(falls),)
+        return ((heights[0] - greatest(falls)).called(ABOVE.format(1)),)
     last = len(heights) - 1
-    return tuple(height - between(falls, Fraction(i, last)) for i, height in enumerate(heights))
+    fallen = [
+        between(falls, Fraction(i, last)).called(f"fall of the floor at height reading {i + 1}")
+        for i in range(last + 1)
+    ]
+    return tuple((height - fallen[i]).called(ABOVE.format(i + 1)) for i, height in enumerate(heights))
 
 
 def governing(readings: Sequence[Length], uncertainty: Length, of: str = "size") -> Length:

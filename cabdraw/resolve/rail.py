@@ -19,6 +19,10 @@ LEAST_OVERHANG = Length(INCH * 3)
 OFF_LINE = Length(INCH * Fraction(1, 16))
 
 
+#: Where in the spec it stands how standoffs come by their places.
+_BY = ("handrail", "standoffs")
+
+
 def rail_line(handrail: Handrail, bands: Sequence[Band]) -> tuple[Length, Band] | None:
     """The height of a rail's centre line and the band it is bolted through; None where there is no such band."""
     for kind in ("backer", "full"):
@@ -126,7 +130,9 @@ def placed(wall: Wall, joint: Joint, printing: Printing, problems: Problems) -> 
         return wall
     if rail.placing.by == "clear":
         found = clear_set(rail, tuple(keep_outs(wall, rail, joint)))
-        places = [(x, rail.y) for x in found.places] if found is not None else [(s.x, s.y) for s in rail.standoffs]
+        if found is None:
+            return wall
+        places = [(x, rail.y) for x in found.places]
     elif not wall.holes:
         return replace(wall, rail=replace(rail, placing=replace(rail.placing, by="rule")))
     else:
@@ -134,7 +140,11 @@ def placed(wall: Wall, joint: Joint, printing: Printing, problems: Problems) -> 
         if len({x for x, _ in places}) < max(2, len(places)):
             _too_few(wall, rail, len(places), printing, problems)
             return wall
-    standoffs = tuple(Standoff(number, x, y) for number, (x, y) in enumerate(places, 1))
+    how = {"clear": "clear of what is in the way", "existing": "in an old hole"}[rail.placing.by]
+    standoffs = tuple(
+        Standoff(number, x.called(f"x of standoff {number} of the {wall.name} wall's rail, {how}", _BY), y)
+        for number, (x, y) in enumerate(places, 1)
+    )
     return replace(wall, rail=replace(rail, standoffs=standoffs))
 
 

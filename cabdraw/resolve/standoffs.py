@@ -199,7 +199,7 @@ class _Half:
     def __init__(self, rail: Rail, outs: Sequence[KeepOut], bays: int) -> None:
         placing = rail.placing
         self.rail, self.bays = rail, bays
-        self.unit = placing.step / 2
+        self.unit = (placing.step / 2).called("half an increment")
         self.middle = (rail.x + rail.length / 2).called("middle of the rail")
         #: Standoffs right of the middle; an odd number of standoffs has one more, in the middle itself.
         self.count = (bays + 1) // 2
