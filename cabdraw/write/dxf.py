@@ -24,6 +24,7 @@ from cabdraw.draw.style import (
 from cabdraw.units import INCH, System
 from cabdraw.write.dxf_library import classes, library
 from cabdraw.write.dxf_shapes import BOLD, STYLE, Plot
+from cabdraw.write.dxf_text import handles
 from cabdraw.write.ink import TINT, checked
 
 #: Borders of viewports: shown on the screen, never plotted.
@@ -229,10 +230,9 @@ def _under(space: Any, bottom: Sequence[str]) -> None:
     """Have the entities with these handles drawn first, though they stand last in the file."""
     if not bottom:
         return
-    handles = [entity.dxf.handle for entity in space]
-    under = set(bottom)
-    wanted = [*bottom, *(handle for handle in handles if handle not in under)]
-    space.set_redraw_order(zip(wanted, sorted(handles, key=lambda handle: int(handle, 16)), strict=True))
+    every, under = handles(space), set(bottom)
+    wanted = [*bottom, *(handle for handle in every if handle not in under)]
+    space.set_redraw_order(zip(wanted, sorted(every, key=lambda handle: int(handle, 16)), strict=True))
 
 
 def extents(doc: Any, low: tuple[float, float], high: tuple[float, float]) -> None:

@@ -8,8 +8,12 @@ from cabdraw.write.alone import alone
 
 with alone():
     import ezdxf as _ezdxf
+    from ezdxf.entities.dxfentity import DXFEntity as _DXFEntity
+    from ezdxf.entities.dxfns import DXFNamespace as _DXFNamespace
     from ezdxf.sections import classes as _classes
 
 #: The library does not mark its own names as exported.
 library: Any = _ezdxf
 classes: Any = _classes
+DXFEntity: Any = _DXFEntity
+DXFNamespace: Any = _DXFNamespace

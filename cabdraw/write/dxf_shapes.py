@@ -26,6 +26,7 @@ from cabdraw.draw.shapes import (
 )
 from cabdraw.draw.strokes import dimension_ends, dimension_strokes, extensions
 from cabdraw.draw.style import FIGURE, HATCHES, tint
+from cabdraw.write.dxf_text import BYLAYER, Entities
 from cabdraw.write.ink import TINT
 
 STYLE, BOLD = "CABDRAW", "CABDRAW-BOLD"
@@ -33,8 +34,11 @@ _ACROSS = {"left": 0, "centre": 1, "right": 2}
 _UP = {"base": 0, "middle": 2, "top": 3}
 #: Pitch of the pattern ANSI31, lines at 45 degrees, in the programs that know it only by name.
 _ANSI31 = 3.175
-_BYLAYER = 256
-_USER_PLACED_TEXT = 128
+#: Flag of a block that programs may throw away and make anew.
+_ANONYMOUS = 1
+#: Groups of a dimension style: no extension line at the first end, at the second, and the height of the figure.
+_NO_EXTENSION = (75, 76)
+_TEXT_HEIGHT = 140
 
 
 @dataclass(slots=True)
@@ -54,11 +58,13 @@ class Plot:
     to: XY = (0.0, 0.0)
     dimension_style: str = STYLE
     areas: list[Polyline | Circle | Hatch | Painted | Strands] = field(default_factory=list)
-    order: list[tuple[int, str]] = field(default_factory=list)
 
     def at(self, point: XY) -> XY:
         """A point in drawing units, free of float noise."""
-        x, y = (self.to[i] + (point[i] - self.origin[i]) * self.size for i in (0, 1))
+        x, y = (
+            self.to[0] + (point[0] - self.origin[0]) * self.size,
+            self.to[1] + (point[1] - self.origin[1]) * self.size,
+        )
         return (round(x, 10) + 0.0, round(y, 10) + 0.0)
 
     def length(self, mm: float) -> float:
@@ -71,48 +77,53 @@ class Plot:
 
     def add(self, shapes: Iterable[Shape]) -> None:
         """Draw shapes: lines and texts at once, fills and hatches with `finish`."""
+        drawn = Entities.of(self.layout)
         for shape in shapes:
             if isinstance(shape, Hatch | Painted | Strands):
                 self.areas.append(shape)
             elif isinstance(shape, Text):
                 if shape.text:
-                    text(self.layout, shape, self.at(shape.at), self.on_paper(shape.height))
+                    text(drawn, shape, self.at(shape.at), self.on_paper(shape.height))
             elif isinstance(shape, Dimension):
-                _dimension(self, shape)
+                _dimension(self, drawn, shape)
             else:
                 if isinstance(shape, Polyline | Circle) and shape.fill:
                     self.areas.append(shape)
                 if shape.layer != TINT:
-                    self._outline(shape)
+                    self._outline(drawn, shape)
+        drawn.finish(self.layout)
 
-    def _outline(self, shape: Line | Polyline | Circle | Arc) -> None:
-        layer = {"layer": shape.layer}
+    def _outline(self, drawn: Entities, shape: Line | Polyline | Circle | Arc) -> None:
         if isinstance(shape, Line):
-            self.layout.add_line(self.at(shape.start), self.at(shape.end), dxfattribs=layer)
+            drawn.line(self.at(shape.start), self.at(shape.end), shape.layer)
         elif isinstance(shape, Polyline):
-            points = [self.at(point) for point in shape.points]
-            self.layout.add_lwpolyline(points, close=shape.closed, dxfattribs=layer)
+            drawn.polyline([self.at(point) for point in shape.points], shape.closed, shape.layer)
         elif isinstance(shape, Circle):
-            self.layout.add_circle(self.at(shape.centre), self.length(shape.radius), dxfattribs=layer)
+            drawn.circle(self.at(shape.centre), self.length(shape.radius), shape.layer)
         else:
-            self.layout.add_arc(
-                self.at(shape.centre), self.length(shape.radius), shape.start, shape.end, dxfattribs=layer
-            )
+            drawn.arc(self.at(shape.centre), self.length(shape.radius), shape.start, shape.end, shape.layer)
 
     def finish(self) -> list[str]:
         """Draw what waits: hatches, tints and paint; returns their handles from the bottom up."""
-        hatches = [entity for area in self.areas if isinstance(area, Hatch) for entity in self._hatch(area)]
-        tints = [self._tint(area) for area in self.areas if isinstance(area, Polyline | Circle)]
-        paint = [entity for area in self.areas if isinstance(area, Painted | Strands) for entity in self._paint(area)]
+        drawn = Entities.of(self.layout)
+        hatches = [handle for area in self.areas if isinstance(area, Hatch) for handle in self._hatch(drawn, area)]
+        tints = [self._tint(drawn, area) for area in self.areas if isinstance(area, Polyline | Circle)]
+        drawn.finish(self.layout)
+        paint = [
+            entity.dxf.handle
+            for area in self.areas
+            if isinstance(area, Painted | Strands)
+            for entity in self._paint(area)
+        ]
         self.areas.clear()
-        return [entity.dxf.handle for entity in (*paint, *tints, *hatches)]
+        return [*paint, *tints, *hatches]
 
     def _paint(self, shape: Painted | Strands) -> Iterable[Any]:
         """An area in one colour, that of its gradient's middle; fine lines as polylines through their points."""
         attributes = {"layer": shape.layer}
         if isinstance(shape, Painted):
             entity = self.layout.add_hatch(dxfattribs=attributes)
-            entity.set_solid_fill(color=_BYLAYER, style=0, rgb=_mean(shape.paint))
+            entity.set_solid_fill(color=BYLAYER, style=0, rgb=_mean(shape.paint))
             for ring in shape.rings:
                 entity.paths.add_polyline_path([self.at(point) for point in ring], is_closed=True)
             entity.transparency = round(1 - shape.opacity, 2)
@@ -124,31 +135,21 @@ class Plot:
             entity.transparency = round(1 - shape.opacity, 2)
             yield entity
 
-    def _hatch(self, hatch: Hatch) -> Iterable[Any]:
+    def _hatch(self, drawn: Entities, hatch: Hatch) -> Iterable[str]:
+        rings = [[self.at(point) for point in ring] for ring in hatch.rings]
         for angle, pitch in HATCHES[hatch.pattern]:
-            entity = self.layout.add_hatch(color=_BYLAYER, dxfattribs={"layer": hatch.layer})
             across = radians(angle + 90)
             step = self.on_paper(pitch)
-            lines: list[Any] = [(angle, self.at((0.0, 0.0)), (step * cos(across), step * sin(across)), [])]
             # Programs draw the lines given here, or their own pattern of that name at that scale.
-            entity.set_pattern_fill("ANSI31", color=_BYLAYER, style=0, pattern_type=1, definition=lines)
-            entity.set_pattern_definition(lines)
-            entity.dxf.pattern_angle = (angle - 45) % 180
-            entity.dxf.pattern_scale = step / _ANSI31
-            for ring in hatch.rings:
-                entity.paths.add_polyline_path([self.at(point) for point in ring], is_closed=True)
-            yield entity
+            lines = (angle, self.at((0.0, 0.0)), (step * cos(across), step * sin(across)))
+            yield drawn.hatch(rings, hatch.layer, (angle - 45) % 180, step / _ANSI31, lines)
 
-    def _tint(self, shape: Polyline | Circle) -> Any:
+    def _tint(self, drawn: Entities, shape: Polyline | Circle) -> str:
         solid = shape.fill == "solid"
-        entity = self.layout.add_hatch(dxfattribs={"layer": shape.layer if solid else TINT})
-        entity.set_solid_fill(color=_BYLAYER, rgb=None if solid else tint(shape.fill))
+        layer, rgb = shape.layer if solid else TINT, None if solid else tint(shape.fill)
         if isinstance(shape, Polyline):
-            entity.paths.add_polyline_path([self.at(point) for point in shape.points], is_closed=True)
-        else:
-            edges = entity.paths.add_edge_path()
-            edges.add_arc(self.at(shape.centre), self.length(shape.radius), 0, 360)
-        return entity
+            return drawn.filled([[self.at(point) for point in shape.points]], (), layer, rgb)
+        return drawn.filled((), [(self.at(shape.centre), self.length(shape.radius))], layer, rgb)
 
 
 def _mean(paint: RGB | Gradient) -> RGB:
@@ -158,20 +159,10 @@ def _mean(paint: RGB | Gradient) -> RGB:
     return red, green, blue
 
 
-def text(layout: Any, shape: Text, at: XY, height: float) -> None:
+def text(drawn: Entities, shape: Text, at: XY, height: float) -> None:
     """Add one line of text at a point, in drawing units."""
-    attributes = {
-        "layer": shape.layer,
-        "style": BOLD if shape.bold else STYLE,
-        "height": height,
-        "rotation": shape.angle,
-        "insert": at,
-        "halign": _ACROSS[shape.across],
-        "valign": _UP[shape.up],
-    }
-    if attributes["halign"] or attributes["valign"]:
-        attributes["align_point"] = at
-    layout.add_text(_plain(shape.text), dxfattribs=attributes)
+    style, place = BOLD if shape.bold else STYLE, (_ACROSS[shape.across], _UP[shape.up])
+    drawn.text(_plain(shape.text), at, height, shape.layer, style, shape.angle, place)
 
 
 def _plain(value: str) -> str:
@@ -184,40 +175,34 @@ def _figure(value: str) -> str:
     return re.sub(r"([\\{}])", r"\\\1", _plain(value)).replace("<>", "< >") or " "
 
 
-def _dimension(plot: Plot, shape: Dimension) -> None:
-    layer = {"layer": shape.layer}
+def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
     scale = plot.paper / plot.size
     start, end = dimension_ends(shape)
-    override: dict[str, float] = {}
-    for n, line in enumerate(extensions(shape, 1 / scale), start=1):
+    override: dict[int, float] = {}
+    for group, line in zip(_NO_EXTENSION, extensions(shape, 1 / scale), strict=True):
         if line is None:
-            override[f"dimse{n}"] = 1
+            override[group] = 1
     if shape.height != FIGURE:
-        override["dimtxt"] = plot.on_paper(shape.height)
-    style = plot.layout.add_linear_dim(
-        base=plot.at(end),
-        p1=plot.at(shape.start),
-        p2=plot.at(shape.end),
-        angle=0 if shape.axis == "x" else 90,
-        text=_figure(shape.text),
-        dimstyle=plot.dimension_style,
-        override=override,
-        dxfattribs=layer,
+        override[_TEXT_HEIGHT] = plot.on_paper(shape.height)
+    name = plot.blocks.anonymous_block_name("D")
+    drawn.dimension(
+        shape.axis == "y",
+        (plot.at(end), plot.at(shape.text_at), plot.at(shape.start), plot.at(shape.end)),
+        abs(plot.length(end[0] - start[0] + end[1] - start[1])),
+        _figure(shape.text),
+        shape.layer,
+        plot.dimension_style,
+        name,
+        override,
     )
-    if override:
-        style.commit()
-    entity = style.dimension
-    entity.dxf.text_midpoint = plot.at(shape.text_at)
-    entity.dxf.dimtype |= _USER_PLACED_TEXT
-    entity.dxf.attachment_point = 5
-    entity.dxf.actual_measurement = abs(plot.length(end[0] - start[0] + end[1] - start[1]))
-    block = plot.blocks.new_anonymous_block(type_char="D")
-    entity.dxf.geometry = block.name
+    block = plot.blocks.new(name, dxfattribs={"flags": _ANONYMOUS})
+    inside = Entities.of(block)
     for a, b in dimension_strokes(replace(shape, leader=()), 1 / scale):
-        block.add_line(plot.at(a), plot.at(b), dxfattribs=layer)
+        inside.line(plot.at(a), plot.at(b), shape.layer)
     figure = Text(shape.layer, shape.text_at, shape.text, shape.height, "centre", "middle")
     if shape.text:
-        text(block, figure, plot.at(shape.text_at), plot.on_paper(shape.height))
+        text(inside, figure, plot.at(shape.text_at), plot.on_paper(shape.height))
+    inside.finish(block)
     # The leader stands beside the dimension, which cannot hold its course.
     if shape.leader:
-        plot.layout.add_lwpolyline([plot.at(point) for point in shape.leader], dxfattribs=layer)
+        drawn.polyline([plot.at(point) for point in shape.leader], False, shape.layer)

@@ -1,0 +1,177 @@
+"""Entities of DXF (R2000 and later) as the text that stands in the file, without an object of the library for each.
+
+The library makes and writes an entity with every attribute that it could have, in 60 µs; a car has ten thousand of
+ten kinds, and each of those kinds has one form here. A test holds every form to what the library writes itself. The
+library keeps the document: header, tables, blocks, layouts and objects.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from typing import Any
+
+from cabdraw.draw.shapes import RGB, XY
+from cabdraw.write.dxf_library import DXFEntity, DXFNamespace
+
+BYLAYER = 256
+#: Type of a rotated dimension whose block is its own and whose text someone placed.
+_DIMENSION_TYPE = 160
+
+
+class _Written(DXFEntity):  # type: ignore[misc]
+    """Stands in a layout of the library for entities that are text already."""
+
+    DXFTYPE = "WRITTEN"
+
+    def __init__(self, text: str, handles: Sequence[str]) -> None:
+        super().__init__()
+        self.dxf = DXFNamespace(entity=self)
+        self.text = text
+        self.handles = handles
+
+    def export_dxf(self, tagwriter: Any) -> None:
+        tagwriter.write_str(self.text)
+
+
+def handles(layout: Any) -> list[str]:
+    """The handles of all that stands in a layout, in order."""
+    return [
+        handle
+        for entity in layout
+        for handle in (entity.handles if isinstance(entity, _Written) else (entity.dxf.handle,))
+    ]
+
+
+class Entities:
+    """Entities for one layout or block, which are in it after `finish`. Points and lengths are drawing units.
+
+    Each call returns the handle of what it has drawn.
+    """
+
+    def __init__(self, owner: str, on_paper: bool, next_handle: Callable[[], str]) -> None:
+        self._owner = f"330\n{owner}\n100\nAcDbEntity\n" + (" 67\n1\n" if on_paper else "")
+        self._next_handle = next_handle
+        self._text: list[str] = []
+        self._handles: list[str] = []
+
+    @classmethod
+    def of(cls, layout: Any) -> Entities:
+        """For a layout or a block of the library."""
+        return cls(layout.layout_key, layout.is_any_paperspace, layout.doc.entitydb.next_handle)
+
+    def take(self) -> str:
+        """The text of all entities so far, which are then forgotten here."""
+        text = "".join(self._text)
+        self._text, self._handles = [], []
+        return text
+
+    def finish(self, layout: Any) -> None:
+        """Put all entities so far into the layout."""
+        if self._text:
+            handles = self._handles
+            layout.entity_space.add(_Written(self.take(), handles))
+
+    def line(self, start: XY, end: XY, layer: str) -> str:
+        ends = f"{_point(10, start)}{_point(11, end)}"
+        return self._add("LINE", layer, f"100\nAcDbLine\n{ends}")
+
+    def polyline(self, points: Sequence[Sequence[float]], closed: bool, layer: str) -> str:
+        """A run of straight lines and, where a point has a third value other than 0, arcs of that bulge."""
+        corners = "".join(
+            f" 10\n{point[0]}\n 20\n{point[1]}\n" + (f" 42\n{point[2]}\n" if len(point) > 2 and point[2] else "")
+            for point in points
+        )
+        return self._add("LWPOLYLINE", layer, f"100\nAcDbPolyline\n 90\n{len(points)}\n 70\n{int(closed)}\n{corners}")
+
+    def circle(self, centre: XY, radius: float, layer: str) -> str:
+        return self._add("CIRCLE", layer, f"100\nAcDbCircle\n{_point(10, centre)} 40\n{radius}\n")
+
+    def arc(self, centre: XY, radius: float, start: float, end: float, layer: str) -> str:
+        circle = f"100\nAcDbCircle\n{_point(10, centre)} 40\n{radius}\n"
+        return self._add("ARC", layer, f"{circle}100\nAcDbArc\n 50\n{float(start)}\n 51\n{float(end)}\n")
+
+    def text(
+        self, text: str, at: XY, height: float, layer: str, style: str = "", angle: float = 0, place: XY = (0, 0)
+    ) -> str:
+        """One line of text; `place` is its horizontal and vertical alignment, numbered as in groups 72 and 73."""
+        across, up = place
+        turned = f" 50\n{float(angle)}\n" if angle else ""
+        styled = f"  7\n{style}\n" if style else ""
+        aligned = (f" 72\n{across}\n" if across else "") + (_point(11, at) if across or up else "")
+        lines = f"{_point(10, at)} 40\n{height}\n  1\n{text}\n{turned}{styled}{aligned}"
+        return self._add("TEXT", layer, f"100\nAcDbText\n{lines}100\nAcDbText\n" + (f" 73\n{up}\n" if up else ""))
+
+    def filled(
+        self, rings: Iterable[Sequence[XY]], circles: Iterable[tuple[XY, float]], layer: str, rgb: RGB | None
+    ) -> str:
+        """A solid hatch within rings and circles, in a colour of its own or in that of its layer."""
+        paths = [_ring(ring) for ring in rings]
+        for centre, radius in circles:
+            edge = f" 10\n{centre[0]}\n 20\n{centre[1]}\n 40\n{radius}\n 50\n0\n 51\n360\n 73\n1\n"
+            paths.append(f" 92\n1\n 93\n1\n 72\n2\n{edge} 97\n0\n")
+        colour = "" if rgb is None else f"420\n{rgb[0] << 16 | rgb[1] << 8 | rgb[2]}\n"
+        return self._hatch("SOLID", 1, paths, layer, colour, " 75\n1\n 76\n1\n")
+
+    def hatch(
+        self, rings: Iterable[Sequence[XY]], layer: str, angle: float, scale: float, lines: tuple[float, XY, XY]
+    ) -> str:
+        """Parallel lines: their angle, a point of the first, and the way to the next.
+
+        `angle` and `scale` are those at which the pattern ANSI31 looks the same.
+        """
+        line, (x, y), (across, up) = lines
+        pattern = (
+            f" 75\n0\n 76\n1\n 52\n{float(angle)}\n 41\n{scale}\n 77\n0\n 78\n1\n"
+            f" 53\n{float(line)}\n 43\n{x}\n 44\n{y}\n 45\n{across}\n 46\n{up}\n 79\n0\n"
+        )
+        return self._hatch("ANSI31", 0, [_ring(ring) for ring in rings], layer, "", pattern)
+
+    def _hatch(self, name: str, solid: int, paths: Sequence[str], layer: str, colour: str, pattern: str) -> str:
+        head = f"100\nAcDbHatch\n 10\n0.0\n 20\n0.0\n 30\n0.0\n210\n0.0\n220\n0.0\n230\n1.0\n  2\n{name}\n"
+        outline = f" 70\n{solid}\n 71\n0\n 91\n{len(paths)}\n{''.join(paths)}"
+        return self._add("HATCH", layer, f"{head}{outline}{pattern} 98\n0\n", colour)
+
+    def dimension(
+        self,
+        vertical: bool,
+        points: tuple[XY, XY, XY, XY],
+        size: float,
+        text: str,
+        layer: str,
+        style: str,
+        block: str,
+        override: Mapping[int, float],
+    ) -> str:
+        """A rotated dimension that shows a block: `points` are its line, its text and what it measures from and to.
+
+        `override` are values of the style by their group, which hold for this dimension only.
+        """
+        base, middle, start, end = points
+        body = (
+            f"100\nAcDbDimension\n280\n0\n  2\n{block}\n  3\n{style}\n{_point(10, base)}{_point(11, middle)}"
+            f" 70\n{_DIMENSION_TYPE}\n 71\n5\n 42\n{size}\n  1\n{text}\n"
+            f"100\nAcDbAlignedDimension\n{_point(13, start)}{_point(14, end)} 50\n{90.0 if vertical else 0.0}\n"
+            "100\nAcDbRotatedDimension\n"
+        )
+        if override:
+            values = "".join(
+                f"1070\n{group}\n{1040 if isinstance(value, float) else 1070}\n{value}\n"
+                for group, value in override.items()
+            )
+            body += f"1001\nACAD\n1000\nDSTYLE\n1002\n{{\n{values}1002\n}}\n"
+        return self._add("DIMENSION", layer, body)
+
+    def _add(self, kind: str, layer: str, body: str, colour: str = "") -> str:
+        handle = self._next_handle()
+        self._handles.append(handle)
+        self._text.append(f"  0\n{kind}\n  5\n{handle}\n{self._owner}  8\n{layer}\n{colour}{body}")
+        return handle
+
+
+def _point(group: int, point: XY) -> str:
+    return f" {group}\n{float(point[0])}\n {group + 10}\n{float(point[1])}\n {group + 20}\n0.0\n"
+
+
+def _ring(ring: Sequence[XY]) -> str:
+    corners = "".join(f" 10\n{x}\n 20\n{y}\n" for x, y in ring)
+    return f" 92\n3\n 72\n0\n 73\n1\n 93\n{len(ring)}\n{corners} 97\n0\n"
