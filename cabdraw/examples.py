@@ -74,3 +74,9 @@ Examples:
   cabdraw new larkspur-car-2 --from survey.yaml
   cabdraw new quayside-lift-b --units mm --walls left,right --width left=2103 --width right=2102 --height 2360
 """
+
+SHOW_EXAMPLES = """\b
+Examples:
+  cabdraw show larkspur-car-2.yaml
+  cabdraw show --car car-1 mill-row.yaml > mill-row-car-1-complete.yaml
+"""

@@ -234,6 +234,14 @@ def with_unit(text: str, units: System) -> str:
     return f"{text} in" if units == "inch" else f"{text} mm"
 
 
+def length_text(length: Length, units: System) -> str:
+    """A length as one would type it in `units`, exactly: a fraction of inches, decimals else."""
+    value = length.mm / (INCH if units == "inch" else 1)
+    binary = units == "inch" and value.denominator <= 128 and value.denominator & (value.denominator - 1) == 0
+    decimal = decimal_text(value, 9)
+    return fraction_text(value) if binary or Fraction(decimal) != value else decimal
+
+
 _MASS = re.compile(r"(?P<number>[0-9]{1,9}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})\s*(?P<unit>lbs?\.?|kgs?\.?)", re.IGNORECASE)
 
 

@@ -57,15 +57,15 @@ MAY: dict[str, set[str]] = {
                 "report", "place", "print_scale", "survey", "units", "errors"},
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
-    "progress": {"package", "place", "bug", "errors", "units"},
+    "progress": {"compare", "package", "place", "bug", "errors", "units"},
     "start": {"errors", "place", "resolve", "spec", "survey", "units", "write"},
     "examples": set(),
+    "complete": {"spec", "cab", "errors", "units"},
     "preview": {"spec", "cab", "resolve", "check", "explain", "draw", "draw/page", "write", "shop", "site_package",
                 "report",
                 "bug", "errors", "units"},
-    "cli": {"start", "examples", "preview", "explain", "progress", "package", "cab", "compare", "place", "print_scale", "bug",
-            "errors", "resolve",
-            "spec", "__init__"},
+    "cli": {"complete", "start", "examples", "preview", "explain", "progress", "package", "cab", "compare", "place",
+            "print_scale", "bug", "errors", "resolve", "spec", "__init__"},
 }  # fmt: skip
 
 #: Where each library may be used.

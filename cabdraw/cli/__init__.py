@@ -9,7 +9,7 @@ from __future__ import annotations
 import sys
 from io import TextIOWrapper
 
-from cabdraw.cli import check, compare, draw, explain, new, preview, schema, survey
+from cabdraw.cli import check, compare, draw, explain, new, preview, schema, show, survey
 from cabdraw.cli.app import WALLS, app, guarded
 from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
 
@@ -30,6 +30,7 @@ __all__ = [
     "preview",
     "run",
     "schema",
+    "show",
     "survey",
 ]
 

@@ -15,9 +15,10 @@ from fractions import Fraction
 from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo
+from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
-from cabdraw.spec.looks import RATIO, TEXT, any_case, looks, plain
+from cabdraw.spec.looks import RATIO, TEXT, any_case, look_of, looks, plain
 from cabdraw.spec.tree import Typed
 from cabdraw.units import (
     INCH,
@@ -29,6 +30,7 @@ from cabdraw.units import (
     System,
     decimal_text,
     fraction_text,
+    length_text,
     parse_length,
     parse_mass,
     quoted,
@@ -292,3 +294,17 @@ def _yes_no(value: Any) -> bool:
 
 
 YesNo = Annotated[bool, PlainValidator(_yes_no)]
+
+
+def as_typed(info: FieldInfo, value: Any, units: System) -> str | tuple[str, ...]:
+    """A value of a key that was read, as one would type it: a text, or the texts of a list."""
+    if isinstance(value, tuple):
+        return tuple(str(item) for item in value)
+    if isinstance(value, Length):
+        return length_text(value, units)
+    if isinstance(value, bool):
+        return "true" if value else "false"
+    if not isinstance(value, Fraction):
+        return str(value)
+    (reader,) = (note.func for note in info.metadata if isinstance(note, PlainValidator))
+    return str(look_of(reader).typed(value))

@@ -28,6 +28,11 @@ LONGEST_CAR = 40
 #: What stands in a spec itself, and differs between none of its cars.
 OF_SPEC = ("cabdraw", "units", "include", "cars")
 ENDINGS = (".yaml", ".yml")
+#: The keys that say which parts a spec has; they are gone from its tree once the parts lie over one another.
+SHARED = {
+    "include": "a file, or a list of files, that this one lies over key by key: a shop's own defaults",
+    "cars": "several cars: a key for each, and below it what differs in that car",
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -99,13 +104,6 @@ def gather(source: Source) -> Parts:
     return Parts(reading.whole(reading.merged()), cars)
 
 
-def files_of(source: Source) -> tuple[FilePath, ...]:
-    """Every file that a spec names as a part of it, the spec first, also where something is wrong with them."""
-    reading = _Reading(source)
-    reading.lay(source, 0)
-    return tuple(dict.fromkeys((*(file.path for file in reading.files), *reading.lacking)))
-
-
 def included(source: Source) -> Iterator[tuple[Path, Node]]:
     """Each value under a file's own `include`, with its path."""
     if "include" not in source.root.entries:
@@ -125,7 +123,6 @@ class _Reading:
     spec: Source
     layers: list[Source] = field(default_factory=list)
     files: list[File] = field(default_factory=list)
-    lacking: list[FilePath] = field(default_factory=list)
     errors: list[SpecError] = field(default_factory=list)
     read: dict[str, Source | None] = field(default_factory=dict)
     ring: list[tuple[str, File]] = field(default_factory=list)
@@ -200,7 +197,6 @@ class _Reading:
         try:
             return parse_source(read_bytes(file.path, file.name, asked=False), file.name, file.path)
         except BadSpec as bad:
-            self.lacking.append(file.path)
             for error in bad.errors:
                 if error.line:
                     self.errors.append(error)

@@ -14,6 +14,7 @@ from pydantic.fields import FieldInfo
 
 from cabdraw.errors import Path, path_text
 from cabdraw.spec.fields import shown
+from cabdraw.spec.include import SHARED
 from cabdraw.spec.schema import Section, Spec
 from cabdraw.units import System, quoted
 
@@ -98,13 +99,20 @@ def say(error: Any, units: System) -> tuple[str, str]:
 
 def keys_of(section: type[Section]) -> str:
     """The keys of a section, for a message."""
-    return f"keys here: {', '.join(section.model_fields)}"
+    return f"keys here: {', '.join(_keys(section))}"
+
+
+def _keys(section: type[Section] | None) -> tuple[str, ...]:
+    """The keys that may stand in a section, at the top those too that say which parts a spec has."""
+    if section is None:
+        return ()
+    return (*section.model_fields, *(SHARED if section is Spec else ()))
 
 
 @cache
 def _homes() -> dict[str, tuple[str, ...]]:
     """For each key of the format the sections that have it."""
-    found: dict[str, list[str]] = {}
+    found: dict[str, list[str]] = {name: ["the top level"] for name in SHARED}
 
     def visit(section: type[Section], path: Path) -> None:
         for name, info in section.model_fields.items():
@@ -123,7 +131,7 @@ def nearest(path: Path) -> str | None:
     """The key of the format that a key at a path is most like, if any."""
     section = slot(path[:-1]).section
     tidy = str(path[-1])[:40].strip().lower().replace(" ", "_").replace("-", "_")
-    near = difflib.get_close_matches(tidy, section.model_fields if section is not None else (), 1)
+    near = difflib.get_close_matches(tidy, _keys(section), 1)
     return near[0] if near else None
 
 
