@@ -10,7 +10,7 @@ from cabdraw.compare import Comparison
 from cabdraw.draw.clouds import cloud_key, wall_clouds
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
-from cabdraw.draw.fitting import CLEAR, choose_scale, place
+from cabdraw.draw.fitting import CLEAR, fitted, place
 from cabdraw.draw.labels import labels
 from cabdraw.draw.layout import (
     LANE_STEP,
@@ -229,21 +229,23 @@ def _drawn(cab: Cab, wall: Wall, scale: Scale) -> list[Shape]:
     return [*shapes, *dimensions, *ends, *captions]
 
 
-def wall_scale(cab: Cab, wall: Wall, sheet: Paper) -> Scale:
-    """The scale at which a wall is drawn on a sheet."""
-    return choose_scale(cab, lambda scale: _drawn(cab, wall, scale), sheet.drawing)
+def fitted_wall(cab: Cab, wall: Wall, sheet: Paper) -> tuple[Scale, list[Shape]]:
+    """The scale at which a wall is drawn on a sheet, and what is drawn of it before its labels."""
+    least = (float(wall.width), float(wall.height))
+    return fitted(cab, lambda scale: _drawn(cab, wall, scale), sheet.drawing, least)
 
 
 def wall_view(cab: Cab, name: WallName) -> View:
     """One wall's elevation by itself, just as it stands on its sheet."""
     wall, sheet = cab.walls[name], paper(cab.sheet.size)
-    return elevation_view(cab, wall, sheet, wall_scale(cab, wall, sheet))
+    return elevation_view(cab, wall, sheet, *fitted_wall(cab, wall, sheet))
 
 
-def elevation_view(cab: Cab, wall: Wall, sheet: Paper, scale: Scale, since: Comparison | None = None) -> View:
-    """The wall with its dimensions and labels, in the middle of a sheet's drawing area, and what changed in clouds."""
+def elevation_view(
+    cab: Cab, wall: Wall, sheet: Paper, scale: Scale, drawn: list[Shape], since: Comparison | None = None
+) -> View:
+    """What is drawn of a wall with its labels, in the middle of a sheet's drawing area, and what changed in clouds."""
     s, area = scale.ratio, sheet.drawing
-    drawn = _drawn(cab, wall, scale)
     at = place(drawn, s, sheet)
     if since is not None:
         # Marks and names then keep clear of the clouds.
@@ -294,8 +296,8 @@ def elevation(
     """
     wall = cab.walls[name]
     sheet = paper(cab.sheet.size)
-    scale = wall_scale(cab, wall, sheet)
-    view = elevation_view(cab, wall, sheet, scale, since)
+    scale, drawn = fitted_wall(cab, wall, sheet)
+    view = elevation_view(cab, wall, sheet, scale, drawn, since)
     title = Title(f"{name.capitalize()} wall", f"Elevation, {SEEN[name]}", scale.text, "Elevation", number)
     column = Column(cab, sheet, title, findings)
     column.key_plan(name)

@@ -18,9 +18,25 @@ CLEAR = 1.8
 
 def choose_scale(cab: Cab, draw: Callable[[Scale], Sequence[Shape]], area: Area) -> Scale:
     """The sheet's stated scale or, where that is auto or too large, the largest preferred one that fits the area."""
+    return fitted(cab, draw, area)[0]
+
+
+def fitted(
+    cab: Cab, draw: Callable[[Scale], Sequence[Shape]], area: Area, least: XY = (0.0, 0.0)
+) -> tuple[Scale, list[Shape]]:
+    """The scale that `choose_scale` finds, and what is drawn at it.
+
+    `least` is across and up what is drawn at every scale, in mm: where that alone does not fit, nothing is drawn.
+    """
     stated = read_scale(cab.sheet.scale)
     scales = [*([stated] if stated else []), *preferred(cab.printing.system)]
-    return next((scale for scale in scales if fits(draw(scale), scale.ratio, area)), scales[-1])
+    across, up = area.width - 2 * CLEAR, area.height - 2 * CLEAR
+    for scale in scales:
+        if least[0] * scale.ratio <= across and least[1] * scale.ratio <= up:
+            drawn = draw(scale)
+            if fits(drawn, scale.ratio, area):
+                return scale, list(drawn)
+    return scales[-1], list(draw(scales[-1]))
 
 
 def fits(drawn: Sequence[Shape], scale: float, area: Area) -> bool:

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from cabdraw.cab import Cab, Front, Part
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
-from cabdraw.draw.fitting import choose_scale, place
+from cabdraw.draw.fitting import fitted, place
 from cabdraw.draw.layout import chain_across, chain_up, overall_across, overall_up, running_up
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.occupied import Occupied
@@ -174,8 +174,8 @@ def front_view(cab: Cab, page: Paper) -> tuple[View, Scale]:
     if found is None or exact is None:
         raise ValueError("the front of this car was not surveyed")
     area = page.drawing
-    scale = choose_scale(cab, lambda scale: _drawn(cab, found, exact, scale.ratio), area)
-    drawn = _drawn(cab, found, exact, scale.ratio)
+    least = (float(exact), float(cab.clear.height))
+    scale, drawn = fitted(cab, lambda scale: _drawn(cab, found, exact, scale.ratio), area, least)
     window = ((area.left, area.low), (area.right, area.high))
     return View("front", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window), scale
 
