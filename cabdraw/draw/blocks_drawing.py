@@ -26,6 +26,8 @@ BROKEN = 64.0
 #: The field of a block on the page, and what of it stands over and under the block.
 FIELD, OVER, UNDER = 64.0, 13.0, 12.0
 GAUGE = 93.0
+#: Most of a corner gauge's gaps and of its noses for which its field has room; one with more is drawn to no scale.
+WIDEST_GAP, LONGEST_NOSE = 30.0, 9.0
 #: A block over this is a prop, and drawn broken.
 LONGEST = 150.0
 
@@ -197,7 +199,9 @@ def _gauge(cab: Cab, row: KitRow, area: Area) -> View:
     """
     assert row.across is not None
     sizes = Sizes(cab)
-    gap, across, reach, leg = float(row.size), float(row.across), float(nose(cab)), float(LEG)
+    true = (float(row.size), float(row.across), float(nose(cab)))
+    gap, across, reach = min(true[0], WIDEST_GAP), min(true[1], WIDEST_GAP), min(true[2], LONGEST_NOSE)
+    leg = float(LEG)
     points = (
         (-reach, 0.0), (0.0, 0.0), (0.0, reach), (gap, reach), (gap, 0.0), (leg, 0.0), (leg, -across), (gap, -across),
         (gap, -leg), (0.0, -leg), (0.0, -across), (-reach, -across),
@@ -206,9 +210,10 @@ def _gauge(cab: Cab, row: KitRow, area: Area) -> View:
     shapes.append(_across(gap, sizes(row.size), -leg))
     shapes.append(_at_right(across, sizes(row.across), leg))
     noses = f"nose {sizes(nose(cab))}"
-    shapes.append(Text("TEXT", (gap + 2.0, reach / 2), noses, 2.5, "left", "middle"))
+    shapes.append(Text("TEXT", (gap + 2.0, max(reach / 2, 2.6)), noses, 2.5, "left", "middle"))
     words = ("this leg along the side", "wall's panels, the other", "along the back wall's,", "noses in the corner")
-    for number, line in enumerate(words):
+    no_scale = () if (gap, across, reach) == true else ("DRAWN TO NO SCALE",)
+    for number, line in enumerate((*words, *no_scale)):
         shapes.append(Text("TEXT", (gap + 4.0, -across - 16.0 - number * 4.4), line, 2.5, "left", "middle"))
     return _named(row, (area.left + 16.0, area.high - 20.0), shapes, area)
 

@@ -8,7 +8,7 @@ from itertools import accumulate
 from cabdraw.cab import Cab, Wall
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
-from cabdraw.draw.fitting import choose_scale, place
+from cabdraw.draw.fitting import fitted, place
 from cabdraw.draw.layout import LAYER, chain_across, chain_up, overall_across, overall_up
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.occupied import Occupied, extent
@@ -25,6 +25,8 @@ from cabdraw.units import ZERO, Length
 FIRST, SECOND = 15.0, 8.0
 #: Distance drawn between the side walls where it was not surveyed, in mm; no dimension is printed on it.
 UNKNOWN_WIDTH = 1400.0
+#: How far the line through a standoff goes on past the rail, in mm.
+BEYOND = 25.0
 #: Depth drawn for a front return, whose own depth is no part of the survey, in mm.
 RETURN_DEPTH = 40.0
 
@@ -71,7 +73,7 @@ def _wall(cab: Cab, wall: Wall, turn: Turn) -> Iterator[Shape]:
         for standoff in rail.standoffs:
             x = float(standoff.x)
             yield Polyline("RAIL", box(turn, (at.face, near), (x - half, x + half)), True, "rail")
-            yield Line("CENTRE", turn(at.face - 20.0, x), turn(near + float(rail.thickness) + 25.0, x))
+            yield Line("CENTRE", turn(at.face - 20.0, x), turn(near + float(rail.thickness) + BEYOND, x))
     for start, width in wall.columns:
         ring = box(turn, (at.back, at.face), (float(start), float(start + width)))
         yield Polyline("PANEL", ring, True, "board")
@@ -82,6 +84,12 @@ def _wall(cab: Cab, wall: Wall, turn: Turn) -> Iterator[Shape]:
         if wall.reveal > ZERO:
             yield solid("CUT", turn, at.strip, (a, b))
     yield solid("CUT", turn, (-at.shell, 0.0), (0.0, end))
+
+
+def _reach(cab: Cab, wall: Wall) -> float:
+    """How far from its shell a wall's rail and the lines through its standoffs are drawn, in mm."""
+    face, rail = Depths(cab, wall).face, wall.rail
+    return face if rail is None else face + float(rail.standoff) + float(rail.thickness) + BEYOND
 
 
 def _front(cab: Cab, ground: Ground) -> Iterator[Shape]:
@@ -279,11 +287,13 @@ def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], drawn: Se
                     break
     if "back" in cab.walls:
         x = width * 0.56
-        shapes += section_mark((x, ground.left + 5.0 / s), (x, deep - 150.0), "A", (-1.0, 0.0), s)
+        inside = deep - max(150.0, _reach(cab, cab.walls["back"]))
+        shapes += section_mark((x, ground.left + 5.0 / s), (x, inside), "A", (-1.0, 0.0), s)
     side = next((name for name in ("right", "left") if name in cab.walls), None)
     if side is not None:
         y = deep * 0.24
-        inner = (120.0, y) if side == "left" else (width - 120.0, y)
+        inside = max(120.0, _reach(cab, cab.walls[side]))
+        inner = (inside, y) if side == "left" else (width - inside, y)
         outer = (-5.0 / s, y) if side == "left" else (width + 5.0 / s, y)
         shapes += section_mark(outer, inner, "B", (0.0, 1.0), s)
     return shapes
@@ -292,8 +302,8 @@ def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], drawn: Se
 def plan_view(cab: Cab, sheets: dict[str, str], page: Paper) -> tuple[View, Scale]:
     """The plan in the middle of a sheet's drawing area, and its scale."""
     ground, area = Ground(cab), page.drawing
-    scale = choose_scale(cab, lambda scale: _drawn(cab, ground, scale.ratio, sheets), area)
-    drawn = _drawn(cab, ground, scale.ratio, sheets)
+    least = (ground.width, max(ground.left, ground.right) + RETURN_DEPTH)
+    scale, drawn = fitted(cab, lambda scale: _drawn(cab, ground, scale.ratio, sheets), area, least)
     window = ((area.left, area.low), (area.right, area.high))
     return View("plan", scale.ratio, place(drawn, scale.ratio, page), tuple(drawn), window), scale
 

@@ -1,0 +1,43 @@
+"""Cars that the fuzzer found something wrong with, each kept with the least that shows it."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import pytest
+from legible import faults
+from spec_texts import GONE, cab
+
+from cabdraw.check import findings
+from cabdraw.draw.blocks_drawing import blocks_sheets
+from cabdraw.draw.shapes import Text
+from cabdraw.draw.sheet_set import sheet_set
+from cabdraw.site_package import site_plan
+
+FAR_RAIL = {"handrail.standoff": "4", "handrail.max_spacing": "5", "handrail.overhang": "1"}
+
+
+@pytest.mark.parametrize("walls", [("back",), ("left",), ("right",), ("back", "left", "right")], ids="-".join)
+def test_section_letters_stand_clear_of_a_rail_that_stands_far_off(walls: tuple[str, ...]) -> None:
+    gone = {
+        f"{section}.walls.{name}": GONE
+        for section in ("survey", "layout")
+        for name in ("back", "left", "right")
+        if name not in walls
+    }
+    car = cab({**FAR_RAIL, **gone, "handrail.walls": list(walls)})
+    (plan,) = [sheet for sheet in sheet_set(car, findings(car)) if sheet.name == "plan"]
+    assert faults(plan) == []
+
+
+@pytest.mark.parametrize("gap", ["1/2", "1 1/8", "1 1/4", "3", "8"])
+@pytest.mark.parametrize("offset", ["1/32", "1/4", "5/8"])
+def test_a_corner_gauge_of_any_size_is_legible_and_says_when_it_is_to_no_scale(gap: str, offset: str) -> None:
+    changes: dict[str, Any] = {"layout.corner_gap": gap, "layout.joint.groove_offset": offset}
+    car = cab({**changes, "layout.joint.groove_width": "1/16", "layout.joint.spline_thickness": "1/32"})
+    kit = site_plan(car).kit
+    assert any(row.across is not None for row in kit.rows)
+    sheets = blocks_sheets(car, kit, findings(car))
+    assert [fault for sheet in sheets for fault in faults(sheet)] == []
+    said = {shape.text for sheet in sheets for _, shape in sheet.shapes() if isinstance(shape, Text)}
+    assert ("DRAWN TO NO SCALE" in said) == (gap in ("1 1/4", "3", "8") or offset == "5/8")
