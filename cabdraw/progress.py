@@ -17,7 +17,9 @@ from cabdraw.errors import BadSpec, SpecError
 from cabdraw.units import quoted
 
 if TYPE_CHECKING:
+    from cabdraw.compare import Comparison
     from cabdraw.package import Looked
+    from cabdraw.place import Placed
 
 #: Exit statuses: all well, spec wrong, command wrong, a mistake in cabdraw, a difference found, stopped by hand.
 FINE, SPEC_WRONG, COMMAND_WRONG, BUG, DIFFERENT, STOPPED = 0, 1, 2, 3, 4, 130
@@ -101,9 +103,17 @@ class Report:
         if not self.quiet:
             put(sys.stdout, clean(text) + end)
 
+    def note(self, text: str) -> None:
+        """Say something to think of that is no finding."""
+        self.say(text)
+
     def object(self, text: str) -> None:
         """Say something that is not."""
         put(sys.stderr, clean(text) + "\n")
+
+    def wrong(self, error: SpecError) -> None:
+        """Say what is wrong in a spec that none of the cars here is drawn from."""
+        self.object(str(error))
 
     def each(self, cars: Sequence[Asked], work: Callable[[Asked], int], well: str) -> int:
         """Work on each car, go on after a bad one, and return the worst status; `well` is said of those that went."""
@@ -166,6 +176,34 @@ class Report:
             tell(f"    {where.path}:{where.line}:{where.column}: {finding.where}")
             if finding.hint:
                 tell(f"    {finding.hint}")
+
+    def changed(self, since: Path, found: Comparison, says: Sequence[str]) -> None:
+        """Say what changed in a car since an earlier spec of it, in so many words."""
+        self.say(f"  since {since}: {says[0]}")
+        for line in says[1:]:
+            self.say(f"  {line}")
+
+    def placed(self, placed: Placed) -> None:
+        """Say where a package stands, and what became of the one before it."""
+        self.say(f"  {counted(len(placed.files), 'file')} in {placed.folder}")
+        if placed.removed:
+            self.say(f"  removed, of an earlier run: {', '.join(placed.removed)}")
+        for path in placed.kept:
+            self.object(
+                f"{placed.folder / path}: left there, since it was changed after cabdraw wrote it; it is not part of "
+                "the package any more"
+            )
+
+    def several(self, placed: Placed, left_out: Sequence[str]) -> None:
+        """Say where the lists over all cars stand, and which cars are not in them."""
+        self.say("lists over all cars")
+        if left_out:
+            self.say(f"  without {', '.join(left_out)}: NOT FOR FABRICATION")
+        self.placed(placed)
+
+    def end(self, status: int) -> int:
+        """Say all that is left to say; the status, as it is."""
+        return status
 
 
 def counted(number: int, what: str) -> str:

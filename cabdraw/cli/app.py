@@ -35,6 +35,8 @@ Cars = Annotated[
 OneCar = Annotated[str | None, typer.Option("--car", metavar="NAME", help="Which car, where the spec holds several.")]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what is wrong.")]
 
+AsJson = Annotated[bool, typer.Option("--json", help="Say it as one JSON document, for scripts, and nothing else.")]
+
 
 def _version(wanted: bool) -> None:
     if wanted:
@@ -91,6 +93,15 @@ def marks(findings: Sequence[Finding]) -> str:
     return ", NOT FOR FABRICATION" if stopped else ""
 
 
+def reported(command: str, total: int, quiet: bool, as_json: bool) -> Report:
+    """What is to say what becomes of so many cars: in words, or as one JSON document."""
+    if not as_json:
+        return Report(total, quiet)
+    from cabdraw.cli.as_json import JsonReport
+
+    return JsonReport(command, total)
+
+
 def asked(specs: Sequence[Path], only: Sequence[str]) -> list[Asked]:
     """Every car that specs and `--car` ask for, in their order; raises `BadParameter` for one that is not there."""
     from cabdraw.package import NoSuchCar, cars_of
@@ -118,7 +129,7 @@ def resolved(car: Asked, report: Report) -> Cab | None:
         return resolved(car.spec, car.car)
     except BadSpec as bad:
         for error in bad.errors:
-            report.object(str(car.placed(error)))
+            report.wrong(car.placed(error))
     return None
 
 

@@ -9,14 +9,14 @@ from typing import Annotated
 
 import typer
 
-from cabdraw.cli.app import Cars, Quiet, Specs, app, asked, guarded, marks
+from cabdraw.cli.app import AsJson, Cars, Quiet, Specs, app, asked, guarded, marks, reported
 from cabdraw.errors import BadSpec
 from cabdraw.examples import CHECK_EXAMPLES
 from cabdraw.progress import FINE, SPEC_WRONG, Asked, Report, clean, counted, put
 
 
 @app.command(epilog=CHECK_EXAMPLES)
-def check(specs: Specs, car: Cars = None, quiet: Quiet = False) -> None:
+def check(specs: Specs, car: Cars = None, quiet: Quiet = False, as_json: AsJson = False) -> None:
     """Say what is wrong, and write nothing.
 
     SPEC is the file that describes a car, or several under cars:; more than one may be given.
@@ -24,7 +24,8 @@ def check(specs: Specs, car: Cars = None, quiet: Quiet = False) -> None:
 
     def work() -> int:
         cars = asked(specs, car or ())
-        return _check(cars, Report(len(cars), quiet))
+        report = reported("check", len(cars), quiet, as_json)
+        return report.end(_check(cars, report))
 
     raise typer.Exit(guarded(work))
 

@@ -8,7 +8,20 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
-from cabdraw.cli.app import Cars, Quiet, Specs, app, asked, guarded, known_walls, marks, resolved, same_mark
+from cabdraw.cli.app import (
+    AsJson,
+    Cars,
+    Quiet,
+    Specs,
+    app,
+    asked,
+    guarded,
+    known_walls,
+    marks,
+    reported,
+    resolved,
+    same_mark,
+)
 from cabdraw.errors import BadSpec
 from cabdraw.examples import DRAW_EXAMPLES
 from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
@@ -17,7 +30,6 @@ from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Asked, Report, cle
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
     from cabdraw.package import Drawn
-    from cabdraw.place import Placed
 
 CamVersion = Literal["r2000", "r12"]
 
@@ -82,6 +94,7 @@ def draw(
     ] = "r2000",
     car: Cars = None,
     quiet: Quiet = False,
+    as_json: AsJson = False,
 ) -> None:
     """Draw everything that the job needs.
 
@@ -96,7 +109,8 @@ def draw(
 
     def work() -> int:
         cars = asked(specs, car or ())
-        return _draw(cars, out, wall or (), since, print_scale, cam_version(cam), Report(len(cars), quiet))
+        report = reported("draw", len(cars), quiet, as_json)
+        return report.end(_draw(cars, out, wall or (), since, print_scale, cam_version(cam), report))
 
     raise typer.Exit(guarded(work))
 
@@ -128,16 +142,15 @@ def _draw(
         drawn = draw_package(car.spec, out, walls, earlier.get(car), scale, cam, car.car)
         every.append(drawn)
         report.say(f"drawn, {counted(len(drawn.findings), 'finding')}{marks(drawn.findings)}")
-        if drawn.since is not None:
-            for line in [f"since {since}: {changes(drawn.since)}", *same_mark(drawn.since)]:
-                report.say(f"  {line}")
+        if since is not None and drawn.since is not None:
+            report.changed(since, drawn.since, [changes(drawn.since), *same_mark(drawn.since)])
         report.findings(drawn)
-        _say_placed(drawn.placed, report)
+        report.placed(drawn.placed)
         return drawn.status
 
     status = report.each(cars, one, "were drawn")
     for line in copied_surveys(every):
-        report.say(line)
+        report.note(line)
     return max(status, _several(every, out, cam, report)) if len(cars) > 1 and not walls else status
 
 
@@ -153,10 +166,7 @@ def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report)
         return SPEC_WRONG
     if placed is None:
         return FINE
-    report.say("lists over all cars")
-    if left_out := [each.cab.name for each in every if each.stopped]:
-        report.say(f"  without {', '.join(left_out)}: NOT FOR FABRICATION")
-    _say_placed(placed, report)
+    report.several(placed, [each.cab.name for each in every if each.stopped])
     return FINE
 
 
@@ -200,14 +210,3 @@ def _same_folder(cars: Sequence[Asked]) -> str:
             clash = f"{first.said} and {car.said} would go into one folder, {name}"
             return f"nothing was drawn: {clash}; draw one of them elsewhere, with --out"
     return ""
-
-
-def _say_placed(placed: Placed, report: Report) -> None:
-    report.say(f"  {counted(len(placed.files), 'file')} in {placed.folder}")
-    if placed.removed:
-        report.say(f"  removed, of an earlier run: {', '.join(placed.removed)}")
-    for path in placed.kept:
-        report.object(
-            f"{placed.folder / path}: left there, since it was changed after cabdraw wrote it; it is not part of the "
-            "package any more"
-        )
