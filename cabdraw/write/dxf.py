@@ -242,8 +242,13 @@ def extents(doc: Any, low: tuple[float, float], high: tuple[float, float]) -> No
     space.reset_limits(low, high)
     doc.header["$EXTMIN"], doc.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
     doc.header["$LIMMIN"], doc.header["$LIMMAX"] = low, high
-    centre = ((low[0] + high[0]) / 2, (low[1] + high[1]) / 2)
-    doc.set_modelspace_vport((high[1] - low[1]) * 1.05, centre)
+    x, y, tall = shown(high, low)
+    doc.set_modelspace_vport(tall, (x, y))
+
+
+def shown(high: tuple[float, float], low: tuple[float, float] = (0.0, 0.0)) -> tuple[float, float, float]:
+    """The middle and the height of what a program shows that opens a drawing of these corners."""
+    return (low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (high[1] - low[1]) * 1.05
 
 
 def saved(doc: Any) -> bytes:

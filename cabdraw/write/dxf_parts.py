@@ -7,13 +7,17 @@ from __future__ import annotations
 
 import logging
 import re
+from collections.abc import Callable, Iterable
+from functools import lru_cache
+from itertools import count
 from typing import Any, Literal
 
 from cabdraw.draw.loops import FlatDrawing, Loop
 from cabdraw.draw.shapes import Circle, Line
 from cabdraw.units import INCH, System
-from cabdraw.write.dxf import extents, fixed, saved
+from cabdraw.write.dxf import extents, fixed, saved, shown
 from cabdraw.write.dxf_library import library
+from cabdraw.write.dxf_text import Entities
 
 CamVersion = Literal["r2000", "r12"]
 #: Colour by the first word of a layer's name.
@@ -22,6 +26,8 @@ _CUTS = ("OUTSIDE", "INSIDE", "SAW", "DRILL")
 #: Longest name of a layer that R12 takes.
 _LONGEST_LAYER = 31
 _UNIT_NOTE = "UNIT_NOTE"
+_SEED = re.compile(r"\$HANDSEED\n  5\n([0-9A-F]+)\n")
+_ENTITIES = "  2\nENTITIES\n"
 
 
 def part_bytes(drawing: FlatDrawing, system: System, version: CamVersion = "r2000") -> bytes:
@@ -30,21 +36,36 @@ def part_bytes(drawing: FlatDrawing, system: System, version: CamVersion = "r200
     Raises ValueError for a text or a layer that is not ASCII, and for a loop of fewer than two corners.
     """
     unit = 1 / float(INCH) if system == "inch" else 1.0
-    old = version == "r12"
+    data = _r12(drawing, system, unit) if version == "r12" else _r2000(drawing, system, unit)
+    if not data.isascii():
+        raise ValueError(f"{drawing.name!r} holds a sign that is not ASCII, and machines' readers take no other")
+    return data
+
+
+def _r2000(drawing: FlatDrawing, system: System, unit: float) -> bytes:
+    frame = _frame(system, tuple(sorted(set(drawing.layers))))
+    drawn, next_handle = frame.entities()
+    for shape in drawing.shapes:
+        if isinstance(shape, Loop):
+            drawn.polyline(_corners(shape, unit), True, shape.layer)
+        elif isinstance(shape, Circle):
+            drawn.circle(_at(shape.centre, unit), round(shape.radius * unit, 8), shape.layer)
+        elif isinstance(shape, Line):
+            drawn.line(_at(shape.start, unit), _at(shape.end, unit), shape.layer)
+        else:
+            drawn.text(shape.text, _at(shape.at, unit), round(shape.height * unit, 6), shape.layer, angle=shape.angle)
+    return frame.filled(drawn.take(), next_handle(), _at((drawing.width, drawing.height), unit))
+
+
+def _r12(drawing: FlatDrawing, system: System, unit: float) -> bytes:
+    names = {layer: layer_name(layer, True) for layer in drawing.layers}
     with fixed():
-        doc = _document(system, version)
-        names = {layer: layer_name(layer, old) for layer in drawing.layers}
-        for name in sorted({*names.values(), *([_UNIT_NOTE] if old else [])}):
-            first = name.split("_")[0]
-            layer = doc.layers.add(name, color=_COLOURS.get(first, 7))
-            if not old:
-                # Cuts print wider than marks, for whoever looks at a flat on paper.
-                layer.dxf.lineweight = 50 if first in _CUTS else 25
+        doc = _document(system, "r12", sorted({*names.values(), _UNIT_NOTE}))
         space = doc.modelspace()
         for shape in drawing.shapes:
             on = {"layer": names[shape.layer]}
             if isinstance(shape, Loop):
-                _loop(space, shape, unit, on, old)
+                space.add_polyline2d(_corners(shape, unit), format="xyb", close=True, dxfattribs=on)
             elif isinstance(shape, Circle):
                 space.add_circle(_at(shape.centre, unit), round(shape.radius * unit, 8), dxfattribs=on)
             elif isinstance(shape, Line):
@@ -52,19 +73,69 @@ def part_bytes(drawing: FlatDrawing, system: System, version: CamVersion = "r200
             else:
                 attributes = {**on, "height": round(shape.height * unit, 6), "rotation": shape.angle}
                 space.add_text(shape.text, dxfattribs={**attributes, "insert": _at(shape.at, unit)})
-        if old:
-            tall = max(2.0, min(12.0, drawing.width / 20))
-            text = f"UNIT: {'INCH' if system == 'inch' else 'MILLIMETRE'}"
-            attributes = {"layer": _UNIT_NOTE, "height": round(tall * unit, 6), "insert": _at((0, -2 * tall), unit)}
-            space.add_text(text, dxfattribs=attributes)
+        tall = max(2.0, min(12.0, drawing.width / 20))
+        text = f"UNIT: {'INCH' if system == 'inch' else 'MILLIMETRE'}"
+        attributes = {"layer": _UNIT_NOTE, "height": round(tall * unit, 6), "insert": _at((0, -2 * tall), unit)}
+        space.add_text(text, dxfattribs=attributes)
         extents(doc, (0.0, 0.0), _at((drawing.width, drawing.height), unit))
-        data: bytes = saved(doc)
-    if not data.isascii():
-        raise ValueError(f"{drawing.name!r} holds a sign that is not ASCII, and machines' readers take no other")
-    return data
+        return saved(doc)
 
 
-def _document(system: System, version: CamVersion) -> Any:
+class _Frame:
+    """A document without entities, made once for all flats on the same layers: 60 of a car differ in nothing else.
+
+    It is made as large as no flat is, and where that size and the next free handle stand, each flat's own are put.
+    """
+
+    _WIDE, _HIGH = 98765432.125, 87654321.125
+
+    def __init__(self, doc: Any) -> None:
+        extents(doc, (0.0, 0.0), (self._WIDE, self._HIGH))
+        space = doc.modelspace()
+        self._owner: str = space.layout_key
+        text = saved(doc).decode("ascii")
+        self._first = int(_SEED.findall(text)[0], 16)
+        text = _SEED.sub("$HANDSEED\n  5\n<seed>\n", text)
+        for sign, value in self._sizes((self._WIDE, self._HIGH)).items():
+            text = text.replace(f"\n{value}\n", f"\n{sign}\n")
+        before, after = text.split(_ENTITIES)
+        self._pieces = re.split("(<[a-z]+>)", f"{before}{_ENTITIES}<entities>{after}")
+
+    @staticmethod
+    def _sizes(size: tuple[float, float]) -> dict[str, float]:
+        wide, high = size
+        return {"<wide>": wide, "<high>": high, **dict(zip(("<x>", "<y>", "<tall>"), shown(size), strict=True))}
+
+    def entities(self) -> tuple[Entities, Callable[[], str]]:
+        """For a flat's entities, and what gives the next free handle."""
+        numbers = count(self._first)
+
+        def next_handle() -> str:
+            return f"{next(numbers):X}"
+
+        return Entities(self._owner, False, next_handle), next_handle
+
+    def filled(self, entities: str, seed: str, size: tuple[float, float]) -> bytes:
+        """The whole file."""
+        own = {
+            "<entities>": entities,
+            "<seed>": seed,
+            **{sign: str(value) for sign, value in self._sizes(size).items()},
+        }
+        return "".join(own.get(piece, piece) for piece in self._pieces).encode()
+
+
+@lru_cache(maxsize=64)
+def _frame(system: System, layers: tuple[str, ...]) -> _Frame:
+    with fixed():
+        doc = _document(system, "r2000", layers)
+        for name in layers:
+            # Cuts print wider than marks, for whoever looks at a flat on paper.
+            doc.layers.get(name).dxf.lineweight = 50 if name.split("_")[0] in _CUTS else 25
+        return _Frame(doc)
+
+
+def _document(system: System, version: CamVersion, layers: Iterable[str]) -> Any:
     log = logging.getLogger("ezdxf")
     level = log.level
     # The library says of every R12 file that it holds no unit; the file says its unit itself, in a text.
@@ -76,6 +147,8 @@ def _document(system: System, version: CamVersion) -> Any:
     doc.header["$MEASUREMENT"] = 0 if system == "inch" else 1
     doc.header["$LUNITS"] = 2
     doc.header["$LUPREC"] = 4 if system == "inch" else 2
+    for name in layers:
+        doc.layers.add(name, color=_COLOURS.get(name.split("_")[0], 7))
     return doc
 
 
@@ -93,11 +166,7 @@ def _at(point: tuple[float, float], unit: float) -> tuple[float, float]:
     return (round(point[0] * unit, 8) + 0.0, round(point[1] * unit, 8) + 0.0)
 
 
-def _loop(space: Any, loop: Loop, unit: float, layer: dict[str, str], old: bool) -> None:
+def _corners(loop: Loop, unit: float) -> list[tuple[float, float, float]]:
     if len(loop.corners) < 2:
         raise ValueError(f"a loop on {loop.layer} has {len(loop.corners)} corners")
-    corners = [(*_at((x, y), unit), bulge) for x, y, bulge in loop.corners]
-    if old:
-        space.add_polyline2d(corners, format="xyb", close=True, dxfattribs=layer)
-    else:
-        space.add_lwpolyline(corners, format="xyb", close=True, dxfattribs=layer)
+    return [(*_at((x, y), unit), bulge) for x, y, bulge in loop.corners]
