@@ -185,18 +185,19 @@ def _wall(name: str) -> WallReadings:
 _COMMENT = 34
 
 
-def _line(text: str, comment: str = "") -> str:
+def line(text: str, comment: str = "") -> str:
+    """A line with a remark after it, in the column of remarks where there is room."""
     return f"{text:<{_COMMENT - 2}}  # {comment}" if comment else text
 
 
 def _blank(indent: int, key: str, reading: Reading, more: str = "") -> str:
     said = f"{reading.number:<4} {reading.what}{more}"
-    return _line(f"{' ' * indent}{key}", said)
+    return line(f"{' ' * indent}{key}", said)
 
 
-def _off(indent: int, text: str, comment: str = "") -> str:
+def off(indent: int, text: str, comment: str = "") -> str:
     """A line that does nothing until the # at its start is taken away."""
-    return _line(f"#{' ' * indent}{text}", comment)
+    return line(f"#{' ' * indent}{text}", comment)
 
 
 def spec_text(survey: Survey) -> str:
@@ -229,7 +230,7 @@ def _survey(survey: Survey) -> Iterator[str]:
     yield _blank(2, "date:", car.date)
     yield _blank(2, "uncertainty:", car.uncertainty)
     yield _blank(2, "floor_finish:", car.floor_finish)
-    yield _line("  height:", "a check: each wall below has heights of its own, and is made to those")
+    yield line("  height:", "a check: each wall below has heights of its own, and is made to those")
     yield _blank(4, "-", car.middle)
     if car.across is not None:
         yield _blank(2, "width:", car.across)
@@ -245,7 +246,7 @@ def _survey(survey: Survey) -> Iterator[str]:
     yield _blank(6, "underside:", car.underside)
     yield _blank(6, "projects:", car.projects)
     plate = "e.g. 3500 lb" if survey.units == "inch" else "e.g. 1600 kg"
-    yield _line("  car:", "what is not known: put # before its line; all three not known: before this line too")
+    yield line("  car:", "what is not known: put # before its line; all three not known: before this line too")
     yield _blank(4, "rated_load:", car.rated_load, f", data plate, {plate}")
     yield _blank(4, "mass:", car.mass, ", data plate")
     yield _blank(4, "removed:", car.removed, ", weighed")
@@ -258,34 +259,40 @@ def _survey(survey: Survey) -> Iterator[str]:
 
 def _wall_lines(wall: WallReadings) -> Iterator[str]:
     left, right = wall.ends
-    yield _line(f"    {wall.name}:", f"seen from inside: {left} at the left, {right} at the right")
-    yield _line("      width:", "clear, shell to shell; evenly spaced from floor to ceiling")
+    yield line(f"    {wall.name}:", f"seen from inside: {left} at the left, {right} at the right")
+    yield line("      width:", "clear, shell to shell; evenly spaced from floor to ceiling")
     if wall.name != "back":
-        yield _line("", "the front end is the inside face of the return")
+        yield line("", "the front end is the inside face of the return")
     yield from (_blank(8, "-", reading) for reading in wall.widths)
-    yield _line("      height:", "floor to ceiling, as found")
+    yield line("      height:", "floor to ceiling, as found")
     yield from (_blank(8, "-", reading) for reading in wall.heights)
-    yield _line("      floor:", "below the highest point of the car's floor, at the same places")
+    yield line("      floor:", "below the highest point of the car's floor, at the same places")
     yield from (_blank(8, "-", reading) for reading in wall.falls)
     yield _blank(6, "shell:", wall.shell)
-    yield _line("#      fixtures:", "what stays on the wall: x from its left end, y from the floor as found")
+    yield line("#      fixtures:", "what stays on the wall: x from its left end, y from the floor as found")
     row = "  - {what: , x: , y: , width: , height: , clearance: 0}"
-    yield from (_off(6, row, reading.number) for reading in wall.fixtures)
-    yield _line("#      holes:", "holes that are in the shell already: their middles")
-    yield from (_off(6, "  - {x: , y: , diameter: }", reading.number) for reading in wall.holes)
-    yield _line("#      behind:", "nothing here: not verified, and no drilling")
+    yield from (off(6, row, reading.number) for reading in wall.fixtures)
+    yield line("#      holes:", "holes that are in the shell already: their middles")
+    yield from (off(6, "  - {x: , y: , diameter: }", reading.number) for reading in wall.holes)
+    yield line("#      behind:", "nothing here: not verified, and no drilling")
     said = f"{wall.verified_by.number} and {wall.verified_on.number}: the mechanic who looked, and when"
-    yield _off(6, "  verified: {by: , date: }", said)
-    yield _off(6, "  depth:", f"{wall.depth.number}  {wall.depth.what}")
-    yield _off(6, "  obstructions:", "behind: how far behind the shell")
+    yield off(6, "  verified: {by: , date: }", said)
+    yield off(6, "  depth:", f"{wall.depth.number}  {wall.depth.what}")
+    yield off(6, "  obstructions:", "behind: how far behind the shell")
     row = "    - {what: , x: , y: , width: , height: , behind: 0}"
-    yield from (_off(6, row, reading.number) for reading in wall.obstructions)
+    yield from (off(6, row, reading.number) for reading in wall.obstructions)
     kept = [*wall.plumb, *wall.diagonals, *wall.bow]
     yield f"      # On the form only, as a check: {kept[0].number} to {kept[-1].number}."
 
 
+#: Where the readings end and the panelling begins.
+NOT_MEASURED = (
+    "# Not measured: the panelling wanted. Sizes in common use to start from; the drafter decides each of them."
+)
+
+
 #: The drafter's part, inch and mm: sizes in common use (from memory, of no standard), to start from.
-_CHOICES: dict[str, tuple[str, str]] = {
+CHOICES: dict[str, tuple[str, str]] = {
     "air_gap": ("1/2", "12"), "thickness": ("3/4", "19"), "edge": ("0.02", "0.5"), "engagement": ("3/8", "9"),
     "groove_depth": ("1/2", "12"), "clearance": ("1/16", "1.5"), "base_tab": ("3/8", "9"), "gap": ("1/2", "12"),
     "front_gap": ("1", "25"), "floor": ("7/8", "22"), "base": ("4", "100"), "backer": ("6", "150"),
@@ -298,9 +305,9 @@ _CHOICES: dict[str, tuple[str, str]] = {
 
 
 def _layout(survey: Survey) -> Iterator[str]:
-    s = {key: pair[survey.units == "mm"] for key, pair in _CHOICES.items()}
+    s = {key: pair[survey.units == "mm"] for key, pair in CHOICES.items()}
     names = [wall.name for wall in survey.walls]
-    yield "# Not measured: the panelling wanted. Sizes in common use to start from; the drafter decides each of them."
+    yield NOT_MEASURED
     yield "layout:"
     yield f"  panel: {{air_gap: {s['air_gap']}, thickness: {s['thickness']}, edge: {s['edge']}, grain: vertical}}"
     joint = ("engagement", "groove_depth", "clearance", "base_tab")
@@ -310,7 +317,7 @@ def _layout(survey: Survey) -> Iterator[str]:
     yield f"  front_gap: {s['front_gap']}"
     if "back" not in names:
         yield f"  rear_gap: {s['front_gap']}"
-    yield _line("  stack:", "every wall, floor to ceiling")
+    yield line("  stack:", "every wall, floor to ceiling")
     bands = (
         f"gap: {s['floor']}", f"base: {s['base']}", "lower: fill", f"reveal: {s['gap']}",
         f"backer: {{height: {s['backer']}, centre: {s['centre']}}}", f"reveal: {s['gap']}", "upper: fill",

@@ -9,5 +9,6 @@ the next run knows both and repairs what an interrupted one left. A run that fai
 from cabdraw.place.new import put_new
 from cabdraw.place.plan import CannotPlace
 from cabdraw.place.put import Placed, put_in_place
+from cabdraw.place.renewed import put_renewed
 
-__all__ = ["CannotPlace", "Placed", "put_in_place", "put_new"]
+__all__ = ["CannotPlace", "Placed", "put_in_place", "put_new", "put_renewed"]

@@ -13,7 +13,6 @@ from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
 
-import annotated_types
 from pydantic import BeforeValidator, PlainValidator
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticUndefined
@@ -169,10 +168,9 @@ class _Walk:
             schema |= {"items": each[0].schema} if each[0] == each[-1] else {"prefixItems": [e.schema for e in each]}
         for note in metadata:
             for bound in note.metadata if isinstance(note, FieldInfo) else (note,):
-                if isinstance(bound, annotated_types.MinLen):
-                    schema["minItems"] = bound.min_length
-                elif isinstance(bound, annotated_types.MaxLen):
-                    schema["maxItems"] = bound.max_length
+                for name, word in (("min_length", "minItems"), ("max_length", "maxItems")):
+                    if (most := getattr(bound, name, None)) is not None:
+                        schema[word] = most
         if items[0] is StackItem:
             schema["allOf"] = [{"contains": {"required": [kind]}, "minContains": 0, "maxContains": 1} for kind in ONCE]
         says = f"a list, each {each[0].says}" if each[0].says else ""
