@@ -20,16 +20,19 @@ def explain(
     spec: Annotated[Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True)],
     sizes: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[MARK[.SIZE]]...", show_default=False, help="What to explain."),
+        typer.Argument(metavar="MARK[.SIZE]", show_default=False, hidden=True),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Say it as JSON, with lengths in mm, exactly.")] = False,
     car: OneCar = None,
 ) -> None:
-    """Say how a size came about, from the readings to the rounding, step by step and exactly.
+    """Say how a size came about, step by step and exactly.
 
-    MARK is that of a part, a wall (back, left, right), or clear for the size inside the car. SIZE is its width, its
-    height, its place x and y and so on; left out, all of them are explained. Each step has its numbers in the spec's
-    units, without any rounding but what it says, and its places in the spec. Without a MARK it lists what there is.
+    MARK is that of a part, a wall (back, left, right), or clear for the size inside the car. SIZE is a name such as
+    width, height, thickness, core, x or y; of a wall also margins, gaps, run, bands or a band; of a rail spacing,
+    overhang, standoff-1 and so on, or bolt. Without a SIZE all are explained, without a MARK what there is is listed.
+
+    The steps lead from the readings to the rounding. Each has its numbers in the spec's units, exactly, and where in
+    the spec they stand; a default names the key that would set it.
     """
     raise typer.Exit(guarded(lambda: _explain(one_asked(spec, car), sizes or (), as_json, Report(1, False))))
 

@@ -42,13 +42,15 @@ def listed(marks: Sequence[str]) -> Iterator[str]:
 def _head(explanation: Explanation, printing: Printing) -> str:
     unit = "in" if printing.system == "inch" else "mm"
     text = f"{explanation.mark}.{explanation.size} = {explanation.shown} {unit}"
-    if explanation.size.startswith(("core.", "bolt.", "thickness")):
-        printed = printing.decimal(explanation.value)
-    else:
-        printed = printing.size(explanation.value)
     if printing.rounded(explanation.value) != explanation.value:
-        text += f", on drawings and lists {printed}"
+        text += f", on drawings and lists {_printed(explanation, printing)}"
     return text
+
+
+def _printed(explanation: Explanation, printing: Printing) -> str:
+    """A size as drawings and lists have it: cores, thicknesses and bolts as decimals."""
+    decimal = explanation.size.startswith(("core.", "bolt.", "thickness"))
+    return printing.decimal(explanation.value) if decimal else printing.size(explanation.value)
 
 
 def _step(step: Step, number: int) -> Iterator[str]:
@@ -90,7 +92,7 @@ def as_record(explanations: Sequence[Explanation], printing: Printing) -> dict[s
                 "size": explanation.size,
                 **_value(explanation.value),
                 "shown": explanation.shown,
-                "printed": printing.size(explanation.value),
+                "printed": _printed(explanation, printing),
                 "steps": [_step_record(step) for step in explanation.steps],
             }
             for explanation in explanations
