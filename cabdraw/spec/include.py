@@ -64,8 +64,7 @@ def laid_over(lower: Mapping, upper: Mapping, flaws: list[SpecError], path: Path
         elif isinstance(value, Mapping) and isinstance(under, Mapping):
             entries[name] = key, laid_over(under, value, flaws, here)
         else:
-            flaws += _takes_nothing(value, here)
-            entries[name] = key, value
+            entries[name] = key, _cleared(value, here, flaws)
     return Mapping(entries, upper.line, upper.column, upper.file)
 
 
@@ -73,17 +72,21 @@ def _takes_out(node: Node) -> bool:
     return isinstance(node, Scalar) and node.plain and node.text == "~"
 
 
-def _takes_nothing(node: Node, path: Path) -> Iterator[SpecError]:
-    if isinstance(node, Mapping):
-        for name, (_, value) in node.entries.items():
-            if _takes_out(value):
-                yield _nothing(value, (*path, name))
-            else:
-                yield from _takes_nothing(value, (*path, name))
+def _cleared(node: Node, path: Path, flaws: list[SpecError]) -> Node:
+    """What lies over nothing, without what would take out of it."""
+    if not isinstance(node, Mapping):
+        return node
+    entries = {}
+    for name, (key, value) in node.entries.items():
+        if _takes_out(value):
+            flaws.append(_nothing(value, (*path, name)))
+        else:
+            entries[name] = key, _cleared(value, (*path, name), flaws)
+    return replace(node, entries=entries)
 
 
 def _nothing(node: Node, path: Path) -> SpecError:
-    what = '"~" takes out what an included file or the rest of the spec says, and none says anything here'
+    what = '"~" takes out what an included file or the rest of the spec says here, and none says anything'
     return _error(node, path, what, "take the line out; is the key right?")
 
 
@@ -142,7 +145,6 @@ class _Reading:
         file = source.files[0]
         if file not in self.files:
             self.files.append(file)
-            self.bytes += source.size
             self.check_own(source, level)
         self.ring.append((os.path.realpath(file.path), file))
         stated: dict[System, File] = {}
@@ -195,7 +197,9 @@ class _Reading:
     def opened(self, file: File, node: Node, path: Path) -> Source | None:
         """A file that is to be included, read for the first time."""
         try:
-            return parse_source(read_bytes(file.path, file.name, asked=False), file.name, file.path)
+            found = parse_source(read_bytes(file.path, file.name, asked=False), file.name, file.path)
+            self.bytes += found.size
+            return found
         except BadSpec as bad:
             for error in bad.errors:
                 if error.line:
@@ -246,9 +250,7 @@ class _Reading:
                 what = f"the files here are in different units, {said}, and this spec states none of its own"
             else:
                 said = quoted(others[other[0]].name, 80)
-                what = (
-                    f"{said} is in {other[0]}, the spec in {of_spec}, and this file does not say what it is in itself"
-                )
+                what = f"{said} is in {other[0]}, the spec in {of_spec}, and this file states no units of its own"
             self.errors.append(_error(node, ("include",), what, "write e.g. units: inch at its top"))
 
     def cars(self) -> dict[str, Mapping]:
