@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from itertools import accumulate
 
-from cabdraw.cab import Cab, Wall
+from cabdraw.cab import Cab, Wall, WallName
 from cabdraw.draw.column import Column
 from cabdraw.draw.figures import Figures
 from cabdraw.draw.fitting import fitted, place
@@ -289,7 +289,7 @@ def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], drawn: Se
         x = width * 0.56
         inside = deep - max(150.0, _reach(cab, cab.walls["back"]))
         shapes += section_mark((x, ground.left + 5.0 / s), (x, inside), "A", (-1.0, 0.0), s)
-    side = next((name for name in ("right", "left") if name in cab.walls), None)
+    side: WallName | None = "right" if "right" in cab.walls else "left" if "left" in cab.walls else None
     if side is not None:
         y = deep * 0.24
         inside = max(120.0, _reach(cab, cab.walls[side]))

@@ -32,6 +32,7 @@ def reason(problem: OSError) -> str:
     denied = "permission was denied; is it read-only, or open in another program?"
     said = {
         errno.ENOSPC: "the disk is full",
+        errno.EFBIG: "a file of it is larger than may be written here",
         errno.EDQUOT: "your share of the disk is used up",
         errno.EROFS: "the disk is read-only",
         errno.EACCES: denied,

@@ -11,6 +11,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from cabdraw.place import disk
+from cabdraw.place.stop import undisturbed
 
 if sys.platform == "win32":
     import msvcrt
@@ -27,18 +28,23 @@ def locked(folder: Path, patience: float) -> Iterator[None]:
     """Hold the lock of a package's folder, making the folders it stands in; raises `Busy` after so many seconds."""
     path = folder.parent / f".{folder.name}.cabdraw-lock"
     made: list[Path] = []
+    handle: int | None = None
     until = time.monotonic() + patience
     try:
-        while (handle := _try(path, made)) is None:
+        while True:
+            with undisturbed():
+                handle = _try(path, made)
+            if handle is not None:
+                break
             if time.monotonic() >= until:
                 raise Busy
             time.sleep(0.02)
-        try:
-            yield
-        finally:
-            _free(path, handle)
+        yield
     finally:
-        disk.remove_empty(made)
+        with undisturbed():
+            if handle is not None:
+                _free(path, handle)
+            disk.remove_empty(made)
 
 
 def _try(path: Path, made: list[Path]) -> int | None:

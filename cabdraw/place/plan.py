@@ -9,6 +9,8 @@ from pathlib import Path
 from cabdraw.place.disk import InTheWay, content, digest, kind
 from cabdraw.place.journal import JOURNAL, folders, journal_bytes, read_journal
 
+#: The file whose presence says that the others are in place.
+LAST = "resolved.json"
 _ADVICE = "move it away or rename it, then draw again"
 
 
@@ -24,6 +26,8 @@ class CannotPlace(Exception):
 class Plan:
     """Which files to write, to remove and to keep, and the folders that this leaves empty.
 
+    `interrupted` if the journal is one of a run that never came to its end.
+
     `present` holds the digests of what stands there and is ours; `journal`, `begun` and `ended` are the
     journal as it is, while files are moved, and at the end.
     """
@@ -36,6 +40,7 @@ class Plan:
     journal: bytes | None
     begun: bytes
     ended: bytes
+    interrupted: bool
 
     @property
     def idle(self) -> bool:
@@ -69,6 +74,7 @@ def survey(files: Mapping[str, bytes], folder: Path) -> Plan:
         journal=journal,
         begun=journal_bytes(both),
         ended=journal_bytes({path: [one] for path, one in new.items()}),
+        interrupted=any(len(digests) > 1 for digests in ours.values()) or (LAST in ours and LAST not in known),
     )
 
 

@@ -13,50 +13,72 @@ from cabdraw.place import disk
 from cabdraw.place.disk import InTheWay, content, digest, sync
 from cabdraw.place.journal import JOURNAL, check_paths, folders
 from cabdraw.place.lock import Busy, locked
-from cabdraw.place.plan import CannotPlace, Plan, survey
+from cabdraw.place.plan import LAST, CannotPlace, Plan, survey
+from cabdraw.place.stop import undisturbed
 
-#: The file whose presence says that the others are in place.
-LAST = "resolved.json"
 #: Seconds for which a run waits for another that writes the same package.
 PATIENCE = 10.0
 
 
 @dataclass(frozen=True, slots=True)
 class Placed:
-    """What became of a package, as paths in its folder; `kept` no longer belong but were changed by someone else."""
+    """What became of a package, as paths in its folder; `kept` no longer belong but were changed by someone else.
+
+    `repaired` if an earlier run was killed, or the power went, while it put its files in place there.
+    """
 
     folder: Path
     files: tuple[str, ...]
     written: tuple[str, ...]
     removed: tuple[str, ...]
     kept: tuple[str, ...]
+    repaired: bool = False
+
+
+#: What is said of a package's folder after a run that did not end well.
+_NOTHING = "nothing was written"
+_WHOLE = "the whole package is there"
+_IN_PART = "written in part, each file whole, old or new"
+_AGAIN = "draw again to put it right"
 
 
 def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PATIENCE) -> Placed:
     """Make `folder` hold these files, by relative path, and no other that cabdraw wrote there before.
 
     Raises `CannotPlace`, with the folder as it was, where a file that is not ours stands in the way,
-    another run is writing there, or the disk refuses.
+    another run is writing there, or the disk refuses. `KeyboardInterrupt` carries a note of what is there.
     """
     check_paths(files)
+    state = _State()
     try:
         with locked(folder, patience):
             _clear_dead_runs(folder)
             plan = survey(files, folder)
             if not plan.idle:
-                _carry_out(files, folder, plan)
+                _carry_out(files, folder, plan, state)
+            state.said = _WHOLE
     except Busy:
-        text = f"{folder}: nothing was written: another run of cabdraw is writing there"
+        text = f"{folder}: {_NOTHING}: another run of cabdraw is writing there"
         raise CannotPlace(f"{text}; wait for it, then draw again") from None
     except OSError as problem:
-        raise CannotPlace(f"{folder}: nothing was written: {disk.reason(problem)}") from problem
+        raise CannotPlace(f"{folder}: {_NOTHING}: {disk.reason(problem)}") from problem
     except InTheWay as it:
         raise _changed(it.place) from it
-    return Placed(folder, tuple(sorted(files)), plan.write, plan.remove, plan.kept)
+    except KeyboardInterrupt as stop:
+        stop.add_note(f"{folder}: {state.said}")
+        raise
+    return Placed(folder, tuple(sorted(files)), plan.write, plan.remove, plan.kept, plan.interrupted)
+
+
+@dataclass(slots=True)
+class _State:
+    """What is to be said of the folder if the run is stopped now."""
+
+    said: str = _NOTHING
 
 
 def _changed(place: Path) -> CannotPlace:
-    return CannotPlace(f"{place}: nothing was written: it changed in the meantime; draw again")
+    return CannotPlace(f"{place}: {_NOTHING}: it changed in the meantime; draw again")
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,16 +105,19 @@ class _Step:
         else:
             disk.move(self.new, self.target)
 
-    def undo(self) -> None:
-        """Put back what was there, if what stands there now is what this step left."""
+    def undo(self) -> bool:
+        """Put back what was there, if what stands there now is what this step left; whether it is there."""
         found = digest(content(self.folder, self.path))
-        if found == self.was or found != self.becomes:
-            return
+        if found == self.was:
+            return True
+        if found != self.becomes:
+            return False
         if self.old is None:
             disk.remove(self.target)
         else:
             disk.make_folders(self.target.parent, [])
             disk.move(self.old, self.target)
+        return True
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,10 +130,11 @@ class _Steps:
     end: tuple[_Step, ...]
 
 
-def _carry_out(files: Mapping[str, bytes], folder: Path, plan: Plan) -> None:
+def _carry_out(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _State) -> None:
     temporary = folder.parent / f".{folder.name}.cabdraw-{secrets.token_hex(4)}"
     made: list[Path] = []
     done: list[_Step] = []
+    state.said = f"{_IN_PART}; {_AGAIN}"
     try:
         os.mkdir(temporary)
         steps = _prepare(files, folder, plan, temporary)
@@ -127,14 +153,22 @@ def _carry_out(files: Mapping[str, bytes], folder: Path, plan: Plan) -> None:
             disk.remove_empty_inside(folder, path)
         _do(steps.end, done)
         sync(folder)
+        state.said = _WHOLE
     except BaseException as problem:
-        if _undo(done, made) or not isinstance(problem, Exception):
+        if state.said == _WHOLE:
             raise
-        why = disk.reason(problem) if isinstance(problem, OSError) else str(problem)
-        text = f"{folder}: written in part, each file whole, old or new: {why}"
-        raise CannotPlace(f"{text}; draw again to put it right") from problem
+        with undisturbed():
+            if _undo(done, made):
+                state.said = _NOTHING
+        if state.said == _NOTHING:
+            raise
+        if not isinstance(problem, Exception):
+            raise
+        why = disk.reason(problem) if isinstance(problem, OSError) else "it changed in the meantime"
+        raise CannotPlace(f"{folder}: {_IN_PART}: {why}; {_AGAIN}") from problem
     finally:
-        disk.clear(temporary)
+        with undisturbed():
+            disk.clear(temporary)
 
 
 def _prepare(files: Mapping[str, bytes], folder: Path, plan: Plan, temporary: Path) -> _Steps:
@@ -171,14 +205,18 @@ def _do(steps: tuple[_Step, ...], done: list[_Step]) -> None:
 
 
 def _undo(done: list[_Step], made: list[Path]) -> bool:
-    """Put everything back, the journal last; whether that went well."""
+    """Put everything back, the journal last; whether that went well.
+
+    Where somebody changed the last file before its step was done, their change stays, and nothing of it is ours.
+    """
+    well = True
     try:
-        for step in reversed(done):
-            step.undo()
+        for number, step in enumerate(reversed(done)):
+            well &= step.undo() or number == 0
     except (OSError, InTheWay):
         return False
     disk.remove_empty(made)
-    return True
+    return well
 
 
 def _clear_dead_runs(folder: Path) -> None:
