@@ -2,25 +2,30 @@
 
 from __future__ import annotations
 
+import json
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
 
+import grammar
 import jsonschema
 import pytest
 import yaml
 from conftest import REPOSITORY, SPECS
-from hypothesis import given, settings
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic_core import PydanticCustomError
 from schema_check import faults, snippet_faults, values
 
-from cabdraw.spec import fields, looks
+from cabdraw.errors import BadSpec
+from cabdraw.spec import fields, loads, looks
 from cabdraw.spec.json_schema import FILE, FIRST_LINE, _of_validator, json_schema, schema_text
 
 SHIPPED = REPOSITORY / "specs" / FILE
 BAD = sorted((Path(__file__).parent / "bad_specs").glob("*.yaml"))
 WORKED = sorted((Path(__file__).parent / "worked").glob("*.yaml"))
+#: Specs of several cars, and what they include.
+SHARED = sorted((REPOSITORY / "specs" / "shared").rglob("*.yaml"))
 SCHEMA = json_schema()
 
 #: Bad specs of which each value is well in its own place: two places contradict each other, or the sizes do not
@@ -49,7 +54,7 @@ def test_the_shipped_file_is_what_the_models_say() -> None:
     assert SHIPPED.read_text(encoding="utf-8") == schema_text(), "write it anew: cabdraw schema --out specs/" + FILE
 
 
-@pytest.mark.parametrize("spec", [*SPECS, *WORKED], ids=lambda spec: f"{spec.parent.name}-{spec.stem}")
+@pytest.mark.parametrize("spec", [*SPECS, *SHARED, *WORKED], ids=lambda spec: f"{spec.parent.name}-{spec.stem}")
 def test_good_specs_pass(spec: Path) -> None:
     assert faults(spec.read_text(encoding="utf-8")) == []
 
@@ -75,9 +80,11 @@ def test_shared_parts_need_not_be_complete(text: str, wrong: str) -> None:
     assert found == [] if not wrong else any(wrong in fault for fault in found), found
 
 
-@pytest.mark.parametrize("spec", SPECS, ids=lambda spec: spec.stem)
+@pytest.mark.parametrize("spec", [*SPECS, *SHARED], ids=lambda spec: spec.stem)
 def test_the_first_line_of_a_shipped_spec_names_it(spec: Path) -> None:
-    assert spec.read_text(encoding="utf-8").splitlines()[0] == FIRST_LINE
+    named = spec.read_text(encoding="utf-8").splitlines()[0].removeprefix("# yaml-language-server: $schema=")
+    assert (spec.parent / named).resolve() == SHIPPED
+    assert spec.parent != SHIPPED.parent or named == FIRST_LINE.partition("=")[2]
 
 
 @pytest.mark.parametrize("spec", BAD, ids=lambda spec: spec.stem)
@@ -158,8 +165,32 @@ def test_whatever_a_validator_takes_the_schema_takes(reader: Any, text: str) -> 
     except yaml.YAMLError:
         return
     # YAML's own words for nothing are the one thing that needs quotes: an editor is to see what was left blank.
-    if typed is not None and isinstance(typed, str | int | float):
+    if isinstance(typed, int | float) or typed == text.strip():
         assert one.is_valid(typed), typed
+
+
+def as_typed(told: Any) -> Any:
+    """Values as an editor sees them, where each stands without quotes that need none."""
+    if isinstance(told, dict):
+        return {key: as_typed(value) for key, value in told.items()}
+    if isinstance(told, list):
+        return [as_typed(item) for item in told]
+    try:
+        typed = values(told)
+    except yaml.YAMLError:
+        return told
+    return typed if isinstance(typed, int | float) else told
+
+
+@settings(max_examples=40, deadline=None, suppress_health_check=[HealthCheck.too_slow, HealthCheck.data_too_large])
+@given(data=st.data(), units=st.sampled_from(["inch", "mm"]), changes=st.integers(0, 30))
+def test_whatever_the_loader_takes_the_schema_takes(data: st.DataObject, units: str, changes: int) -> None:
+    told = data.draw(grammar.grown(grammar.smallest(units), changes))
+    validator = jsonschema.Draft202012Validator(SCHEMA)
+    if validator.is_valid(told) and validator.is_valid(as_typed(told)):
+        return
+    with pytest.raises(BadSpec):
+        loads(json.dumps(told))
 
 
 def test_a_kind_of_value_that_does_not_say_how_it_looks_is_seen() -> None:
