@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 System = Literal["inch", "mm"]
@@ -303,8 +304,7 @@ class Printing:
 
     def size(self, length: Length) -> str:
         """A size as printed: `23 9/32"` or `597.5`."""
-        value = self.rounded(length).mm
-        return fraction_text(value / INCH) + '"' if self.system == "inch" else decimal_text(value, 1)
+        return _size(self, length.mm)
 
     def decimal(self, length: Length) -> str:
         """A core, sheet-metal or bolt size: 4 places in inch, 2 in mm, every place shown."""
@@ -335,6 +335,13 @@ class Printing:
         for turn in range(abs(missing)):
             printed[takers[turn % len(takers)]] += step * quantum
         return tuple(Length(value) for value in printed)
+
+
+# A car has some hundred sizes, and prints each of them on many sheets.
+@lru_cache(maxsize=8192)
+def _size(printing: Printing, mm: Fraction) -> str:
+    value = printing.rounded(Length(mm)).mm
+    return fraction_text(value / INCH) + '"' if printing.system == "inch" else decimal_text(value, 1)
 
 
 def fraction_text(value: Fraction) -> str:

@@ -46,11 +46,15 @@ def legible(text: str) -> str:
     return "".join(kept)
 
 
-@lru_cache(maxsize=4096)
 def text_width(text: str, height: float, bold: bool = False) -> float:
     """Width in paper mm of one line of text whose capitals are `height` mm high; kerning is left out."""
+    return _units(text, bold) * height / CAPITALS / _EM
+
+
+@lru_cache(maxsize=16384)
+def _units(text: str, bold: bool) -> int:
     widths = _widths()[bold]
-    return sum(widths[char] for char in legible(text)) * height / CAPITALS / _EM
+    return sum([widths[char] for char in legible(text)])
 
 
 def text_base(text: Text, scale: float = 1.0) -> XY:

@@ -44,16 +44,20 @@ def chords(shape: Circle | Arc, steps: int = 24) -> list[XY]:
 
 def extent(shapes: Iterable[Shape], scale: float) -> Box:
     """Left, lower, right and upper end of everything drawn, texts too, in the coordinates of its view."""
-    boxes: list[Box] = []
+    points: list[XY] = []
     for shape in shapes:
-        boxes.extend(
-            (min(a[0], b[0]), min(a[1], b[1]), max(a[0], b[0]), max(a[1], b[1])) for a, b in segments(shape, scale)
-        )
-        boxes.extend(text_box(text, scale) for text in texts(shape))
-    if not boxes:
+        if isinstance(shape, Polyline):
+            points += shape.points
+        else:
+            for start, end in segments(shape, scale):
+                points += (start, end)
+            for text in texts(shape):
+                left, low, right, top = text_box(text, scale)
+                points += ((left, low), (right, top))
+    if not points:
         return (0.0, 0.0, 0.0, 0.0)
-    lefts, lows, rights, tops = zip(*boxes, strict=True)
-    return (min(lefts), min(lows), max(rights), max(tops))
+    xs, ys = zip(*points, strict=True)
+    return (min(xs), min(ys), max(xs), max(ys))
 
 
 def texts(shape: Shape) -> Iterator[Text]:

@@ -115,12 +115,13 @@ def _pages(
             reasons.append(f"{len(stops) - 2} more findings stop drilling here: see the report.")
         top = _banner(shapes, Area(body.left, body.low, body.right, top), "DO NOT DRILL", reasons)
     room = Area(body.left, body.low, body.right, top)
+    told = {brief: step_tables(cab, step, brief) for brief in (False, True)}
     for setting in SETTINGS:
-        found = _set(cab, step, done, step_tables(cab, step, setting.brief), room, setting)
+        found = _set(cab, step, done, told[setting.brief], room, setting)
         if found is not None:
             return [([*shapes, *found[0]], found[1])]
     # What is too long for one page at any size goes on pages of its own; what is read with a part in hand stays.
-    tables, rest = step_tables(cab, step, bool(step.pieces)), list[Table]()
+    tables, rest = told[bool(step.pieces)], list[Table]()
     while found is None:
         longest = max((t for t in tables if t.title not in IN_HAND), key=lambda t: len(t.rows), default=tables[0])
         tables = [table for table in tables if table is not longest]

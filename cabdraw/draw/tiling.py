@@ -135,17 +135,20 @@ def _cuts(low: float, high: float, most: float, cost: Cost) -> tuple[float, ...]
     places = [low + STEP * i for i in range(ceil((high - low) / STEP))] + [high]
     costs = [0.0, *map(cost, places[1:-1]), 0.0]
     ways: list[tuple[float, int]] = [(0.0, 0)]
+    least = min(LEAST, most / 2)
     first = 0
     for i in range(1, len(places)):
         while places[i] - places[first] > most + 1e-9:
             first += 1
-        found = (float("inf"), 0)
+        place, own, best, back = places[i], costs[i], float("inf"), 0
         for j in range(first, i):
-            wide = places[i] - places[j]
-            if wide < min(LEAST, most / 2):
-                continue
-            found = min(found, (ways[j][0] + costs[i] + TILE + ((wide - even) / most) ** 2, j))
-        ways.append(found)
+            wide = place - places[j]
+            if wide < least:
+                break
+            price = ways[j][0] + own + TILE + ((wide - even) / most) ** 2
+            if price < best:
+                best, back = price, j
+        ways.append((best, back))
     cuts, i = [high], len(places) - 1
     while i:
         i = ways[i][1]

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
+
 from cabdraw.draw.measure import text_width
 
 #: Text heights of ISO 3098 in paper mm (series from memory of the standard), smallest that still prints well first.
@@ -10,8 +12,8 @@ HEIGHTS = (1.8, 2.5, 3.5, 5.0, 7.0, 10.0, 14.0, 20.0)
 
 def fitted(text: str, room: float, height: float, bold: bool = False) -> tuple[str, float]:
     """The text and the largest standard height up to `height` at which it fits a width; cut short where none does."""
-    for size in sorted((h for h in HEIGHTS if h <= height + 0.01), reverse=True):
-        if text_width(text, size, bold) <= room:
+    for size in reversed(HEIGHTS):
+        if size <= height + 0.01 and text_width(text, size, bold) <= room:
             return text, size
     size = HEIGHTS[0]
     kept = text
@@ -22,6 +24,12 @@ def fitted(text: str, room: float, height: float, bold: bool = False) -> tuple[s
 
 def wrapped(text: str, room: float, height: float, bold: bool = False) -> list[str]:
     """The text in lines no wider than `room`; a word wider than that is broken."""
+    return list(_wrapped(text, room, height, bold))
+
+
+# Tables try several settings on a page, most of them with the same words in the same columns.
+@lru_cache(maxsize=8192)
+def _wrapped(text: str, room: float, height: float, bold: bool) -> tuple[str, ...]:
     lines: list[str] = []
     line = ""
     for word in text.split():
@@ -40,4 +48,4 @@ def wrapped(text: str, room: float, height: float, bold: bool = False) -> list[s
         line = word
     if line:
         lines.append(line)
-    return lines
+    return tuple(lines)
