@@ -18,7 +18,7 @@ from cabdraw.spec.fields import as_typed
 from cabdraw.spec.schema import BandSize, Handrail, LayoutWall, Panel, RailSection, Section, StackItem
 from cabdraw.spec.tree import Mapping as Keys
 from cabdraw.spec.tree import Node, Scalar, Sequence, Source, shown_name
-from cabdraw.units import Length, System, decimal_text, length_text, with_unit
+from cabdraw.units import Length, NotALength, System, decimal_text, length_text, mm, parse_length, with_unit
 
 DEFAULT = "default"
 #: Keys of which a section has one, or, of a rail's height, none where a backer says it: not to be filled in besides.
@@ -28,6 +28,8 @@ CHOICES = {
     RailSection: ("round", "flat"),
     Handrail: ("centre", "rail_top"),
 }
+#: As far as a survey may be off as a tolerance; its uncertainty, which stands for it, may be more.
+MOST_SURVEY = mm(25)
 #: Where comments begin, if what they stand beside leaves room.
 COLUMN = 48
 #: Lists no longer than this stand in one line.
@@ -72,8 +74,6 @@ def derived(document: Document, cab: Cab | None) -> dict[Path, Any]:
     }
     if spec.labels is not None:
         found |= {("labels", key): getattr(cab.site.labels, key) for key in ("paper", "left", "top")}
-    if spec.layout.walls.back is None:
-        found["layout", "rear_gap"] = spec.layout.front_gap
     if cab.tolerances is not None:
         found |= {("tolerances", key): getattr(cab.tolerances, key) for key in ("cutting", "survey", "setting", "gap")}
     for name, profile in cab.practice.profiles:
@@ -91,7 +91,18 @@ def derived(document: Document, cab: Cab | None) -> dict[Path, Any]:
         if placings[0].by != "rule":
             found["handrail", "min_overhang"] = placings[0].least_overhang
             found["handrail", "max_overhang"] = placings[0].greatest_overhang
-    return found
+    return {path: value for path, value in found.items() if _sayable(path, value, spec.units)}
+
+
+def _sayable(path: Path, value: Any, units: System) -> bool:
+    """Whether a value can be typed: not one of more digits than the format takes, or beyond what a key may be."""
+    if not isinstance(value, Length):
+        return value is not None
+    try:
+        exact = parse_length(length_text(value, units), units) == value
+    except NotALength:
+        return False
+    return exact and (path != ("tolerances", "survey") or value <= MOST_SURVEY)
 
 
 class _Writer:
@@ -116,7 +127,7 @@ class _Writer:
             value, here = getattr(section, name), (*path, name)
             if name in entries:
                 yield from self.given(name, value, entries[name][1], here, level)
-            elif here in self.derived and self.derived[here] is not None:
+            elif here in self.derived:
                 yield Line(level, f"{name}: {self.of(self.derived[here])}", DEFAULT)
             elif isinstance(section, BandSize) and name == "height":
                 yield Line(level, f"{name}: fill", DEFAULT)
