@@ -11,11 +11,13 @@ from collections.abc import Iterator, Sequence
 
 from cabdraw.cab import BOARD_BANDS, TIERS, WALLS, Cab, Part, Wall
 from cabdraw.install.order import Removal, Stage, StageKind
+from cabdraw.once import once
 from cabdraw.resolve.simulate import Assembled, assemble
 from cabdraw.resolve.tier_orders import middle, outward
 from cabdraw.units import ZERO, Length
 
 
+@once
 def assembly(cab: Cab) -> tuple[Stage, ...]:
     """Every stage of the work in its order; only stages that the car needs."""
     return tuple(_stages(cab))
@@ -47,6 +49,7 @@ def _stages(cab: Cab) -> Iterator[Stage]:
     yield Stage("service")
 
 
+@once
 def assembled(cab: Cab, wall: Wall) -> Assembled:
     """How a wall goes together: its stages in an order in which each part has a way to its place, if there is one."""
     return assemble(cab, wall, tuple(wall_stages(wall)))
@@ -93,6 +96,7 @@ def tier_order(wall: Wall, tier: str) -> tuple[str, ...]:
     return outward(wall, tier, middle(wall)).marks
 
 
+@once
 def removal(cab: Cab) -> tuple[Removal, ...]:
     """For each panel whether it comes off alone, or what comes off before it.
 

@@ -9,6 +9,7 @@ from math import pi
 from typing import Literal
 
 from cabdraw.cab import TIERS, Cab, Cut, Layer, Part, Rect, Ring, Shape, Wall
+from cabdraw.once import once
 from cabdraw.shop.classes import class_of
 from cabdraw.shop.densities import density_of
 from cabdraw.shop.developed import Developed, develop
@@ -106,6 +107,7 @@ class ShopPart:
         return self.core.width if self.along == "x" else self.core.height
 
 
+@once
 def shop_parts(cab: Cab, cleared: Collection[str] = ()) -> tuple[ShopPart, ...]:
     """Every piece of a car in the order of its parts, standoffs after their rail.
 
