@@ -20,6 +20,8 @@ from cabdraw.draw.shapes import Sheet
 
 REPOSITORY = Path(__file__).parent.parent
 SPECS = sorted((REPOSITORY / "specs").glob("*.yaml"))
+#: A job whose file holds several cars, and the keys of those.
+JOB, JOB_CARS = REPOSITORY / "specs" / "shared" / "mill-row.yaml", ("car-1", "car-2")
 
 
 @dataclass(frozen=True)
@@ -76,9 +78,9 @@ def sheets_seen() -> Iterator[dict[str, Sheet]]:
 
 
 @cache
-def drawn(spec: Path) -> Shipped:
-    """A spec's package, kept for the session."""
-    looked = package.look(spec)
+def drawn(spec: Path, car: str | None = None) -> Shipped:
+    """A car's package, kept for the session."""
+    looked = package.look(spec, car)
     with sheets_seen() as sheets:
         files = package.build(looked.cab, looked.findings)
     return Shipped(spec, looked, files, sheets)

@@ -10,7 +10,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import REPOSITORY, SPECS
+from conftest import JOB, REPOSITORY, SPECS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
@@ -24,7 +24,6 @@ from cabdraw.spec.tree import Typed
 from cabdraw.units import Length, with_unit
 
 BAD = Path(__file__).parent / "bad_shared"
-JOB = REPOSITORY / "specs" / "shared" / "mill-row.yaml"
 QUICK = settings(max_examples=60, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
 Tree = dict[str, Any]

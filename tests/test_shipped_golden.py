@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from conftest import REPOSITORY, SPECS, Shipped
+from conftest import JOB, JOB_CARS, REPOSITORY, SPECS, Shipped, drawn
 
 from cabdraw.draw.occupied import extent, texts
 from cabdraw.draw.shapes import Shape, Sheet, Text
@@ -126,16 +126,26 @@ def held(path: Path, content: bytes) -> list[str]:
     return found or ([] if old == content else [f"{path.name}: the same in meaning, but not in bytes"])
 
 
-def test_sizes_are_as_before(shipped: Shipped) -> None:
-    assert held(GOLDEN / shipped.spec.stem / "resolved.json", shipped.files["resolved.json"]) == []
+CARS = [*((spec, None) for spec in SPECS), *((JOB, car) for car in JOB_CARS)]
 
 
-def test_drawings_are_as_before(shipped: Shipped) -> None:
-    assert held(GOLDEN / shipped.spec.stem / "drawings.json", written(summary(shipped))) == []
+@pytest.fixture(params=CARS, ids=lambda asked: asked[1] or asked[0].stem)
+def car(request: pytest.FixtureRequest) -> Shipped:
+    """Each shipped car in turn, those of a job of several too."""
+    return drawn(*request.param)
+
+
+def test_sizes_are_as_before(car: Shipped) -> None:
+    assert held(GOLDEN / car.looked.document.name / "resolved.json", car.files["resolved.json"]) == []
+
+
+def test_drawings_are_as_before(car: Shipped) -> None:
+    assert held(GOLDEN / car.looked.document.name / "drawings.json", written(summary(car))) == []
 
 
 def test_no_golden_is_left_over() -> None:
-    assert {path.name for path in GOLDEN.iterdir() if path.is_dir()} == {spec.stem for spec in SPECS}
+    names = {f"{spec.stem}-{car}" if car else spec.stem for spec, car in CARS}
+    assert {path.name for path in GOLDEN.iterdir() if path.is_dir()} == names
 
 
 @pytest.mark.parametrize(

@@ -11,7 +11,7 @@ import grammar
 import odd_cars
 import pytest
 from cars import cars
-from conftest import REPOSITORY, SPECS
+from conftest import JOB, SPECS
 from hypothesis import HealthCheck, given, reject, settings
 from hypothesis import strategies as st
 from spec_texts import text as yaml_text
@@ -28,7 +28,6 @@ from cabdraw.spec.source import parse_source
 from cabdraw.units import Length, length_text, parse_length
 from cabdraw.write.tables import json_bytes
 
-JOB = REPOSITORY / "specs" / "shared" / "mill-row.yaml"
 WORKED = sorted((Path(__file__).parent / "worked").glob("*.yaml"))
 QUICK = settings(max_examples=30, deadline=None, derandomize=True, suppress_health_check=list(HealthCheck))
 
