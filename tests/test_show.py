@@ -154,8 +154,10 @@ def test_the_command_says_what_is_wrong(
     said = capsys.readouterr()
     assert (said.out, said.err.count("\n")) == ("", 1)
     # One that has no room for all that it wants is shown as well.
-    Path("car.yaml").write_text(text.replace("- crown: 3", "- crown: 39").replace("frieze: 4 1/2", "frieze: 30"), encoding="utf-8")
+    Path("car.yaml").write_text(
+        text.replace("- crown: 3", "- crown: 39").replace("frieze: 4 1/2", "frieze: 30"), encoding="utf-8"
+    )
     assert cli.run() == 1
     said = capsys.readouterr()
     assert "- crown: 39" in said.out
-    assert "too much" in said.err or "leaves" in said.err or "nothing" in said.err, said.err
+    assert said.err.startswith("car.yaml:")
