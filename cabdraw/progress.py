@@ -186,6 +186,8 @@ class Report:
     def placed(self, placed: Placed) -> None:
         """Say where a package stands, and what became of the one before it."""
         self.say(f"  {counted(len(placed.files), 'file')} in {placed.folder}")
+        if placed.repaired:
+            self.say("  an earlier run was cut short while it wrote there; all of it is put right")
         if placed.removed:
             self.say(f"  removed, of an earlier run: {', '.join(placed.removed)}")
         for path in placed.kept:

@@ -76,8 +76,10 @@ def guarded(work: Callable[[], int]) -> int:
         return work()
     except typer.BadParameter:
         raise
-    except KeyboardInterrupt:
-        put(sys.stderr, "\nstopped\n")
+    except KeyboardInterrupt as stop:
+        # What stands in the folder that was being written is noted where it is known.
+        said = ["stopped", *getattr(stop, "__notes__", ())]
+        put(sys.stderr, "\n" + "".join(f"{clean(line)}\n" for line in said))
         return STOPPED
     except OutputLost:
         silence(sys.stdout)

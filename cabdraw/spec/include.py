@@ -197,7 +197,7 @@ class _Reading:
     def opened(self, file: File, node: Node, path: Path) -> Source | None:
         """A file that is to be included, read for the first time."""
         try:
-            found = parse_source(read_bytes(file.path, file.name, asked=False), file.name, file.path)
+            found = parse_source(read_bytes(file.path, file.name), file.name, file.path)
             self.bytes += found.size
             return found
         except BadSpec as bad:

@@ -116,7 +116,7 @@ def read_rules(path: FilePath, name: str = "") -> tuple[Rule, ...]:
 
     `name` is what a spec calls the file, if one names it.
     """
-    source = parse_source(read_bytes(path, name, asked=False), name, path) if name else read_source(path)
+    source = parse_source(read_bytes(path, name), name, path) if name else read_source(path)
     reading = _Reading(source)
     rules = tuple(reading.rules())
     if source.flaws or reading.errors:

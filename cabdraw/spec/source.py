@@ -6,6 +6,7 @@ memory or stack. This is the only place that knows YAML.
 
 from __future__ import annotations
 
+import os
 import re
 import stat
 from dataclasses import dataclass, field, replace
@@ -28,6 +29,7 @@ MOST_VALUES = 50_000
 MOST_ERRORS = 200
 
 _LOADER: Any = getattr(yaml, "CSafeLoader", yaml.SafeLoader)
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0)
 _CORE = "tag:yaml.org,2002:"
 _SCALAR_TAGS = {"!", *(_CORE + kind for kind in ("str", "int", "float", "bool", "null", "timestamp"))}
 _UNREADABLE = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
@@ -42,15 +44,13 @@ def read_source(path: FilePath, name: str = "") -> Source:
     return parse_source(read_bytes(path, name), name, path)
 
 
-def read_bytes(path: FilePath, name: str, asked: bool = True) -> bytes:
-    """The bytes of a file, up to one more than a spec may have; raises `BadSpec`.
-
-    One that nobody `asked` for by name, but another file did, has to be a file on disk: no pipe to wait for.
-    """
+def read_bytes(path: FilePath, name: str) -> bytes:
+    """The bytes of a file on a disk, up to one more than a spec may have; raises `BadSpec`, also for a pipe."""
     try:
-        if not asked and not stat.S_ISREG(path.stat().st_mode) and not path.is_dir():
-            raise refused(name, "is no file on a disk", "name a spec's part, a file that ends in .yaml")
-        with path.open("rb") as file:
+        # Without a wait for whoever writes into a pipe: a file comes all the same.
+        with open(path, "rb", opener=lambda name, flags: os.open(name, flags | _AT_ONCE)) as file:
+            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+                raise refused(name, "is no file on a disk", "name a file that ends in .yaml")
             return file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise refused(name, "there is no such file") from None
