@@ -279,6 +279,14 @@ def test_a_wrong_length_is_told_with_its_own_unit(tmp_path: Path) -> None:
     assert any('"900 in" is 22860 mm' in error or '"900" is longer than 20 m' in error for error in errors), errors
 
 
+def test_what_to_write_instead_is_in_the_units_of_the_file(tmp_path: Path) -> None:
+    shop = {"units": "inch", "layout": {"panel": {"layers": [{"material": "plywood"}]}}}
+    own = {**SMALL, "units": "mm", "include": "shop.yaml", "layout": {**SMALL["layout"], "panel": {"air_gap": "12"}}}
+    (error, *_) = [error for error in refusal(written(tmp_path, job=own, shop=shop)) if "layers" in error]
+    assert error.startswith("shop.yaml:1:")
+    assert error.endswith("write e.g. thickness: 3/4 (its thickness)")
+
+
 # Places.
 
 

@@ -219,7 +219,7 @@ def _validated(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[
 
 def _error(mistake: Any, source: Source, units: System) -> SpecError:
     path: Path = tuple(mistake["loc"])
-    what, hint = say(mistake, units)
+    what, hint = say(mistake, source.units.get(source.node(path).file, units))
     if mistake["type"] == "extra_forbidden":
         return _at(source.key_where(path), path[:-1], what, hint)
     if mistake["type"] == "missing" and not isinstance(path[-1], int):
