@@ -321,6 +321,21 @@ def test_rules_are_found_beside_the_file_that_names_them(tmp_path: Path) -> None
     assert second.startswith("../shop/rules/ours.yaml:2:")
 
 
+def test_a_part_behind_a_link_is_named_as_it_is_reached(tmp_path: Path) -> None:
+    far = {"include": "../near.yaml"}
+    spec = written(
+        tmp_path, job={**SMALL, "include": "link/far.yaml"}, shop__parts__far=far, shop__near={"layout": {"reveal": 1}}
+    )
+    (tmp_path / "link").symlink_to(tmp_path / "shop" / "parts")
+    # Beside the folder that the link leads to, not beside the link.
+    names = [file.name for file in load(spec).source.files]
+    assert names == ["job.yaml", "link/far.yaml", "link/../near.yaml"]
+    assert [file.resolve() for file in load(spec).files][1:] == [
+        tmp_path / "shop" / "parts" / "far.yaml",
+        tmp_path / "shop" / "near.yaml",
+    ]
+
+
 # Cars.
 
 
@@ -477,6 +492,36 @@ def test_cars_are_drawn_against_their_earlier_selves(run: Run) -> None:
     status, _, err = run("draw", "--since", "old.yaml", "mill-row.yaml")
     assert status == 2
     assert "old.yaml has no earlier mill-row-car-2; its cars are car-1, car-3" in err
+
+
+@pytest.mark.usefixtures("only_sizes")
+def test_cars_that_were_not_measured_are_said(run: Run) -> None:
+    survey = Path("mill-row.yaml").read_text(encoding="utf-8").split("survey:")[1].split("  # Mirrored")[0]
+    text = Path("mill-row.yaml").read_text(encoding="utf-8").split("cars:")[0]
+    Path("mill-row-shared.yaml").write_text(text.replace("cabdraw: 1\n", ""), encoding="utf-8")
+    cars = {key: {"job": {"car": key}} for key in ("a", "b")}
+    shared = {"cabdraw": "1", "include": "mill-row-shared.yaml", "cars": cars}
+    lines = [line[4:] for line in f"    survey:{survey}".splitlines()]
+    Path("job.yaml").write_text(
+        "\n".join([*lines, *(f"{key}: {json.dumps(value)}" for key, value in shared.items())]), encoding="utf-8"
+    )
+    status, out, _ = run("draw", "job.yaml")
+    assert status == 0
+    assert "job-b has the very readings of job-a: no two cars measure alike; was it measured itself?" in out
+
+
+def test_two_cars_for_one_folder_are_refused(run: Run) -> None:
+    Path("mill-row-car-1.yaml").write_text(run("show", "mill-row.yaml", "--car", "car-1")[1], encoding="utf-8")
+    status, _, err = run("draw", "mill-row.yaml", "mill-row-car-1.yaml")
+    assert status == 2
+    said = "mill-row.yaml (car car-1) and mill-row-car-1.yaml would go into one folder, mill-row-car-1"
+    assert said in err
+    text = Path("mill-row.yaml").read_text(encoding="utf-8").replace("  car-1:", "  cars:")
+    Path("all.yaml").write_text(text, encoding="utf-8")
+    status, _, err = run("draw", "all.yaml")
+    assert status == 2
+    assert "all.yaml (car cars) would go into all-cars, the folder of the lists over all cars; rename it" in err
+    assert not Path("out").exists()
 
 
 def test_what_is_wrong_in_all_cars_is_said_once_with_its_file(run: Run) -> None:
