@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
 
@@ -24,7 +26,7 @@ from cabdraw.cli.app import (
 )
 from cabdraw.errors import BadSpec
 from cabdraw.examples import DRAW_EXAMPLES
-from cabdraw.print_scale import TRUE, NotAPrintScale, parse_print_scale
+from cabdraw.print_scale import TRUE, NotAPrintScale, PrintScale, parse_print_scale
 from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Asked, Report, clean, counted
 
 if TYPE_CHECKING:
@@ -93,6 +95,10 @@ def draw(
         ),
     ] = "r2000",
     car: Cars = None,
+    jobs: Annotated[
+        int,
+        typer.Option("--jobs", "-j", metavar="N", min=1, max=64, help="Draw so many cars at once, each in a process."),
+    ] = 1,
     quiet: Quiet = False,
     as_json: AsJson = False,
 ) -> None:
@@ -110,7 +116,7 @@ def draw(
     def work() -> int:
         cars = asked(specs, car or ())
         report = reported("draw", len(cars), quiet, as_json)
-        return report.end(_draw(cars, out, wall or (), since, print_scale, cam_version(cam), report))
+        return report.end(_draw(cars, out, wall or (), since, print_scale, cam_version(cam), jobs, report))
 
     raise typer.Exit(guarded(work))
 
@@ -122,10 +128,12 @@ def _draw(
     since: Path | None,
     print_scale: str | None,
     cam: CamVersion,
+    jobs: int,
     report: Report,
 ) -> int:
+    from cabdraw.cli.jobs import at_once
     from cabdraw.compare import counted as changes
-    from cabdraw.package import copied_surveys, draw_package
+    from cabdraw.package import copied_surveys
 
     scale = TRUE if print_scale is None else parse_print_scale(print_scale)
 
@@ -137,9 +145,15 @@ def _draw(
         return earlier
 
     every: list[Drawn] = []
+    draw_one = partial(_draw_one, out, walls, earlier, scale, cam)
 
     def one(car: Asked) -> int:
-        drawn = draw_package(car.spec, out, walls, earlier.get(car), scale, cam, car.car)
+        try:
+            drawn = drawn_of(car)
+        except KeyboardInterrupt as stop:
+            if not getattr(stop, "__notes__", ()):
+                stop.add_note(f"{car.said}: nothing was written")
+            raise
         every.append(drawn)
         report.say(f"drawn, {counted(len(drawn.findings), 'finding')}{marks(drawn.findings)}")
         if since is not None and drawn.since is not None:
@@ -148,10 +162,20 @@ def _draw(
         report.placed(drawn.placed)
         return drawn.status
 
-    status = report.each(cars, one, "were drawn")
+    with at_once(jobs, draw_one, cars) as drawn_of:
+        status = report.each(cars, one, "were drawn")
     for line in copied_surveys(every):
         report.note(line)
     return max(status, _several(every, out, cam, report)) if len(cars) > 1 and not walls else status
+
+
+def _draw_one(
+    out: Path, walls: Sequence[str], earlier: Mapping[Asked, Cab], scale: PrintScale, cam: CamVersion, car: Asked
+) -> Drawn:
+    """Draw a car; its files are not kept, as they are on the disk, and a hundred cars' are half a gigabyte."""
+    from cabdraw.package import draw_package
+
+    return replace(draw_package(car.spec, out, walls, earlier.get(car), scale, cam, car.car), files={})
 
 
 def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report) -> int:

@@ -1,0 +1,80 @@
+"""Several cars drawn at once are the same files and the same words as one after the other, and stop as cleanly."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+import time
+from pathlib import Path
+
+import pytest
+
+from cabdraw.cli.jobs import at_once
+
+SPECS = Path(__file__).parent.parent / "specs"
+COMMAND = [sys.executable, "-c", "from cabdraw.cli import main; main()", "draw", "--wall", "back"]
+
+
+@pytest.fixture
+def specs(tmp_path: Path) -> Path:
+    """Four specs, of which one is wrong."""
+    text = (SPECS / "quayside-lift-b.yaml").read_text()
+    for name in ("a", "b", "d"):
+        (tmp_path / f"{name}.yaml").write_text(text)
+    (tmp_path / "c.yaml").write_text(text.replace("layout:", "lay-out:"))
+    return tmp_path
+
+
+def test_the_same_files_words_and_status(specs: Path) -> None:
+    cars = ["a.yaml", "b.yaml", "c.yaml", "d.yaml"]
+
+    def run(*more: str) -> tuple[int, str, str, dict[str, bytes]]:
+        out = specs / "out"
+        done = subprocess.run([*COMMAND, *cars, *more], cwd=specs, capture_output=True, text=True, timeout=300)
+        files = {path.relative_to(out).as_posix(): path.read_bytes() for path in out.rglob("*") if path.is_file()}
+        subprocess.run(["rm", "-r", out], check=True)
+        return done.returncode, done.stdout, done.stderr, files
+
+    one, two = run(), run("-j", "2")
+    assert one[0] == 1
+    assert "[4/4] d ... drawn" in two[1]
+    assert two == one
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="sends a signal as a terminal does")
+def test_ctrl_c_undoes_what_is_half_done(specs: Path) -> None:
+    run = subprocess.Popen(
+        [*COMMAND, "a.yaml", "b.yaml", "d.yaml", "-j", "2"], cwd=specs, stderr=subprocess.PIPE, start_new_session=True
+    )
+    until = time.monotonic() + 60
+    while not (specs / "out").exists() and time.monotonic() < until:
+        time.sleep(0.005)
+    os.killpg(run.pid, signal.SIGINT)
+    said = run.communicate(timeout=120)[1].decode()
+    assert run.returncode == 130
+    assert "stopped" in said
+    assert "Traceback" not in said
+    for folder in (specs / "out").glob("*"):
+        assert not folder.name.startswith("."), "left behind"
+        assert (folder / "resolved.json").exists(), "half a package"
+
+
+def test_one_job_needs_no_process() -> None:
+    with at_once(1, lambda car: (car, os.getpid()), ["a", "b"]) as made:
+        assert made("a") == ("a", os.getpid())
+
+
+def _die_once(car: Path) -> str:
+    if car.exists():
+        car.unlink()
+        os._exit(9)
+    return car.name
+
+
+def test_what_a_dead_process_had_in_hand_is_done_all_the_same(tmp_path: Path) -> None:
+    cars = [tmp_path / name for name in "abcdef"]
+    cars[2].touch()
+    with at_once(2, _die_once, cars) as made:
+        assert [made(car) for car in cars] == list("abcdef")
