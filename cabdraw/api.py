@@ -84,7 +84,7 @@ def draw(
         car: which car, where the file describes several.
 
     Returns:
-        What was drawn: `document`, `cab`, `findings`, `files` (path in the folder to content), `folder`, `since`
+        What was drawn, as `document`, `cab`, `findings`, `files` (path in the folder to content), `folder`, `since`
         (what changed) and `status` (1 where a finding is an error, else 0).
 
     Raises:

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import re
+from typing import Any
+
 import cabdraw
 
 project = "cabdraw"
@@ -15,6 +18,7 @@ exclude_patterns = ["build"]
 myst_enable_extensions = ["colon_fence"]
 myst_heading_anchors = 4
 
+add_module_names = False
 autodoc_member_order = "bysource"
 autodoc_typehints = "signature"
 autodoc_preserve_defaults = True
@@ -28,3 +32,13 @@ html_show_sourcelink = False
 html_copy_source = False
 html_show_sphinx = False
 pygments_style = "default"
+
+
+def _quoted(app: Any, what: str, name: str, about: Any, options: Any, lines: list[str]) -> None:
+    """Docstrings quote names with one sign, as Markdown does, where this generator wants two."""
+    lines[:] = [re.sub(r"(?<!`)`([^`]+)`(?!`)", r"``\1``", line) for line in lines]
+
+
+def setup(app: Any) -> None:
+    """Called by the generator."""
+    app.connect("autodoc-process-docstring", _quoted, priority=400)

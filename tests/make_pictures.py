@@ -1,4 +1,4 @@
-"""Makes the pictures and tables that the README and DEVELOPERS.md show: `python tests/make_pictures.py`."""
+"""Makes the pictures and tables that the README, DEVELOPERS.md and the guide show: `python tests/make_pictures.py`."""
 
 from __future__ import annotations
 
@@ -13,6 +13,8 @@ from test_shipped_golden import drawing, written
 
 from cabdraw.check import all_codes
 from cabdraw.draw.shapes import Sheet
+from cabdraw.draw.sheet_set import sheet_set
+from cabdraw.package import look
 from cabdraw.write.pdf import pdf_bytes
 
 README = REPOSITORY / "README.md"
@@ -24,13 +26,39 @@ SHOWN = {
     "elevation-right": ("orchard-street-service-car", "elevation-right", 75),
     "template": ("larkspur-car-2", "drill-left", 36),
 }
+#: Each picture of the guide: its spec, its sheet, pixels to the inch, and which part of the sheet: left, upper, right
+#: and lower edge as shares of it.
+WHOLE = (0.0, 0.0, 1.0, 1.0)
+GUIDE = {
+    **{
+        f"recipe-{recipe}": (f"docs/recipes/{recipe}.yaml", sheet, 75, WHOLE)
+        for recipe, sheet in (
+            ("one-tier", "elevation-back"),
+            ("three-tiers", "elevation-back"),
+            ("service-car", "elevation-left"),
+            ("side-walls", "plan"),
+            ("millimetres", "elevation-left"),
+            ("transom-proud", "front"),
+            ("fixtures", "elevation-right"),
+        )
+    },
+    "reading-plan": ("specs/larkspur-car-2.yaml", "plan", 75, (0.07, 0.1, 0.77, 0.9)),
+    "reading-elevation": ("specs/larkspur-car-2.yaml", "elevation-back", 90, (0.14, 0.1, 0.72, 0.9)),
+    "reading-section": ("specs/larkspur-car-2.yaml", "sections", 110, (0.21, 0.24, 0.4, 0.75)),
+    "template-whole": ("specs/larkspur-car-2.yaml", "drill-back", 60, (0.0, 0.0, 0.335, 1.0)),
+    "template-tile": ("specs/larkspur-car-2.yaml", "tiled-drill-left-6", 60, WHOLE),
+    "template-local": ("specs/larkspur-car-2.yaml", "local-drill-back-3", 60, WHOLE),
+}
 KEY = "Sheet"
 
 
 def sheet(name: str) -> Sheet:
     """The sheet that a picture shows, as it is drawn now; of a template, the printed one."""
-    spec, of, _ = SHOWN[name]
-    sheets = drawn(REPOSITORY / "specs" / f"{spec}.yaml").sheets
+    spec, of = GUIDE[name][:2] if name in GUIDE else (f"specs/{SHOWN[name][0]}.yaml", SHOWN[name][1])
+    if spec.startswith("docs/"):
+        looked = look(REPOSITORY / spec)
+        return next(sheet for sheet in sheet_set(looked.cab, looked.findings, None) if sheet.name == of)
+    sheets = drawn(REPOSITORY / spec).sheets
     return sheets.get(f"{of} 2", sheets[of])
 
 
@@ -43,7 +71,11 @@ def picture(name: str, folder: Path = PICTURES) -> Path:
     """Draw one picture."""
     shown = sheet(name)
     page = pypdfium2.PdfDocument(pdf_bytes([shown]))[0]
-    image = page.render(scale=SHOWN[name][2] / 72).to_pil().convert("RGB").quantize(48)
+    dpi, part = GUIDE[name][2:] if name in GUIDE else (SHOWN[name][2], WHOLE)
+    image = page.render(scale=dpi / 72).to_pil().convert("RGB")
+    width, height = image.size
+    image = image.crop((int(part[0] * width), int(part[1] * height), int(part[2] * width), int(part[3] * height)))
+    image = image.quantize(48 if name in SHOWN else 16)
     about = PngInfo()
     about.add_text(KEY, digest(shown))
     path = folder / f"{name}.png"
@@ -86,7 +118,7 @@ def renew(page: Path, name: str, table: str) -> None:
 def main() -> None:
     """Make all of it."""
     PICTURES.mkdir(parents=True, exist_ok=True)
-    for name in SHOWN:
+    for name in (*SHOWN, *GUIDE):
         picture(name)
     renew(README, "findings", findings_table())
     renew(DEVELOPERS, "house", house_table())

@@ -69,7 +69,12 @@ def _pieces() -> Any:
 
 def _lenient(schema: Any) -> Any:
     if isinstance(schema, dict):
-        return {key: _lenient(value) for key, value in schema.items() if key not in ("required", "oneOf")}
+        # What a list may hold is told by the keys that its items must have.
+        return {
+            key: value if key == "contains" else _lenient(value)
+            for key, value in schema.items()
+            if key not in ("required", "oneOf")
+        }
     return [_lenient(item) for item in schema] if isinstance(schema, list) else schema
 
 
