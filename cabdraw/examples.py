@@ -80,3 +80,9 @@ Examples:
   cabdraw show larkspur-car-2.yaml
   cabdraw show --car car-1 mill-row.yaml > mill-row-car-1-complete.yaml
 """
+
+IMPORT_EXAMPLES = """\b
+Examples:
+  cabdraw import survey.csv
+  cabdraw import survey.xlsx --out jobs/larkspur-car-2.yaml
+"""

@@ -22,7 +22,7 @@ from cabdraw.draw.template import on_screen, template
 from cabdraw.draw.tiles import tiled
 from cabdraw.errors import BadSpec, Finding, SpecError
 from cabdraw.install.blocks import blocks
-from cabdraw.place import CannotPlace, Placed, put_in_place, put_new
+from cabdraw.place import CannotPlace, Placed, put_in_place
 from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.record import record
 from cabdraw.report import report
@@ -230,11 +230,6 @@ def survey_files(units: Units, walls: Sequence[str], paper: str) -> dict[str, by
         "survey-form.pdf": pdf_bytes(survey_form(wanted, paper)),
         "survey.yaml": spec_text(wanted).encode(),
     }
-
-
-def put_survey(units: Units, walls: Sequence[str], paper: str, folder: Path) -> tuple[Path, ...]:
-    """Write the survey of a bare car into a folder; raises `CannotPlace` where a file of one of its names is there."""
-    return put_new(survey_files(units, walls, paper), folder)
 
 
 def draw_several(drawn: Sequence[Drawn], out: Path = OUT, cam: CamVersion = "r2000") -> Placed | None:

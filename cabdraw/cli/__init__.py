@@ -9,9 +9,13 @@ from __future__ import annotations
 import sys
 from io import TextIOWrapper
 
-from cabdraw.cli import check, compare, draw, explain, new, preview, schema, show, survey
-from cabdraw.cli.app import WALLS, app, guarded
-from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
+try:
+    from cabdraw.cli import check, compare, draw, explain, import_, new, preview, schema, show, survey
+    from cabdraw.cli.app import WALLS, app, guarded
+    from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
+except KeyboardInterrupt:  # before anything was begun
+    sys.stderr.write("\nstopped\n")
+    sys.exit(130)
 
 __all__ = [
     "BUG",
@@ -25,6 +29,7 @@ __all__ = [
     "compare",
     "draw",
     "explain",
+    "import_",
     "main",
     "new",
     "preview",

@@ -85,6 +85,7 @@ def _new(name: str, begin: Path | None, given: dict[str, str], report: Report) -
     from cabdraw.place import CannotPlace
     from cabdraw.start.files import free, put_spec
     from cabdraw.start.interview import Interview, Lacking, WrongOption
+    from cabdraw.start.table import BadTable
     from cabdraw.start.text import new_text
 
     place = Path(name if name.lower().endswith((".yaml", ".yml")) else f"{name}.yaml")
@@ -101,7 +102,7 @@ def _new(name: str, begin: Path | None, given: dict[str, str], report: Report) -
             report.object(str(Asked(begin or place, None).placed(error)))
         report.object("nothing was written")
         return SPEC_WRONG
-    except CannotPlace as refusal:
+    except (CannotPlace, BadTable) as refusal:
         for line in refusal.lines:
             report.object(line)
         return SPEC_WRONG
@@ -129,10 +130,11 @@ def _called(stem: str) -> str:
 
 
 def _begun(path: Path) -> Begun:
-    """A survey to go on from; raises `BadSpec` with everything that is wrong in it."""
-    from cabdraw.start.form import begun, complete
+    """A survey to go on from; raises `BadSpec`, or `BadTable`, with everything that is wrong in it."""
+    from cabdraw.start.form import begun, begun_of, complete
+    from cabdraw.start.imported import imported, is_table
 
-    found = begun(path)
+    found = begun_of(imported(path).text, f"the spec of {path.name}") if is_table(path) else begun(path)
     complete(found)
     return found
 

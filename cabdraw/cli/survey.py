@@ -14,6 +14,7 @@ from cabdraw.progress import FINE, SPEC_WRONG, Report
 
 UNITS = ("inch", "mm")
 PAPERS = ("A4", "Letter")
+TABLES = ("csv", "xlsx")
 
 
 def wall_list(named: str) -> str:
@@ -36,6 +37,15 @@ def survey(
             "--paper", metavar="PAPER", callback=one_of(*PAPERS), help="A4 or Letter; by the units if left out."
         ),
     ] = None,
+    table: Annotated[
+        str | None,
+        typer.Option(
+            "--table",
+            metavar="KIND",
+            callback=one_of(*TABLES),
+            help="Write a table to type readings into, csv or xlsx.",
+        ),
+    ] = None,
     quiet: Quiet = False,
 ) -> None:
     """Write a form to measure a bare car with, and a spec to fill in from it.
@@ -44,23 +54,32 @@ def survey(
     The spec, survey.yaml, holds the same readings under the same numbers, left blank. Filled in, it
     can be drawn; a reading that was left blank is refused by its line.
 
+    With --table there is a table too, with a row for each item of the form, to type readings into with a
+    spreadsheet program; cabdraw import makes a spec of it.
+
     A file that is there already is never overwritten.
     """
     named = [name.strip() for name in walls.split(",")]
-    raise typer.Exit(guarded(lambda: _survey(units, named, out, paper, Report(1, quiet))))
+    raise typer.Exit(guarded(lambda: _survey(units, named, out, paper, table, Report(1, quiet))))
 
 
-def _survey(units: str, walls: Sequence[str], out: Path, paper: str | None, report: Report) -> int:
-    from cabdraw.package import CannotPlace, put_survey
+def _survey(units: str, walls: Sequence[str], out: Path, paper: str | None, table: str | None, report: Report) -> int:
+    from cabdraw.package import survey_files
+    from cabdraw.place import CannotPlace, put_new
+    from cabdraw.start.files import blank_table
 
     system: Literal["inch", "mm"] = "mm" if units == "mm" else "inch"
     try:
-        placed = put_survey(system, walls, paper or ("A4" if system == "mm" else "Letter"), out)
+        files = survey_files(system, walls, paper or ("A4" if system == "mm" else "Letter"))
+        if table is not None:
+            files |= blank_table(system, walls, "xlsx" if table == "xlsx" else "csv")
+        form, spec, *tables = put_new(files, out)
     except CannotPlace as refusal:
         for line in refusal.lines:
             report.object(line)
         return SPEC_WRONG
-    form, spec = placed
     report.say(f"{form}: print it at full size, measure, and write in the boxes")
     report.say(f"{spec}: fill in the same numbers, then rename it after the car and draw it")
+    for each in tables:
+        report.say(f"{each}: or type the readings into this, and make a spec of it with cabdraw import {each}")
     return FINE

@@ -2,13 +2,19 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 import os
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Literal
 
 from cabdraw.place import CannotPlace, put_new, put_renewed
 from cabdraw.spec.json_schema import FILE, json_schema, schema_text
+from cabdraw.start.readings import blank_rows
+from cabdraw.start.wanted import Units
+from cabdraw.survey import survey
+from cabdraw.write.tables import csv_bytes
 
 TAKEN = "nothing was written: there is something under this name already, and it may be somebody's work"
 
@@ -27,6 +33,17 @@ def put_spec(place: Path, text: str) -> bool:
     files = {place.name: text.encode()} | ({FILE: schema_text().encode()} if lacking else {})
     put_new(files, place.parent)
     return lacking
+
+
+def blank_table(units: Units, walls: Sequence[str], kind: Literal["csv", "xlsx"]) -> dict[str, bytes]:
+    """A table to type readings into, by the name of its file."""
+    header, *rows = blank_rows(survey(units, walls))
+    if kind == "xlsx":
+        from cabdraw.write.workbook import workbook_bytes
+
+        return {"survey.xlsx": workbook_bytes([("readings", header, rows)], "Survey of an elevator car", typed=True)}
+    # Without the mark a spreadsheet may take the file for another encoding.
+    return {"survey.csv": codecs.BOM_UTF8 + csv_bytes(header, rows)}
 
 
 def put_schema(place: Path) -> Literal["new", "same", "renewed"]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from cabdraw.errors import BadSpec, SpecError
-from cabdraw.spec.source import read_source
+from cabdraw.spec.source import parse_source, read_source
 from cabdraw.spec.tree import Mapping, Scalar, Source
 from cabdraw.start.text import layout_lines
 from cabdraw.start.wanted import Refused, Units, Wanted, WantedWall, read_units, tried
@@ -28,7 +28,15 @@ class Begun:
 def begun(path: Path) -> Begun:
     """What a file with a survey says; raises `BadSpec` where it cannot be gone on from."""
     source = read_source(path)
-    text = path.read_text(encoding="utf-8-sig")
+    return _begun(source, path.read_text(encoding="utf-8-sig"), path.parent)
+
+
+def begun_of(text: str, name: str) -> Begun:
+    """The same of a text that stands in no file; `name` is what errors call it."""
+    return _begun(parse_source(text.encode(), name), text, Path())
+
+
+def _begun(source: Source, text: str, folder: Path) -> Begun:
     named = _keys(source, "survey", "walls")
     walls = tuple(name for name in WALLS if name in named)
     try:
@@ -41,12 +49,12 @@ def begun(path: Path) -> Begun:
     if NOT_MEASURED in lines:
         at = lines.index(NOT_MEASURED)
         if [each for each in lines[at:] if each.strip()] == _untouched(units, walls):
-            return Begun("\n".join(lines[:at]) + "\n", source.name, path.parent, units, walls, _front(source))
+            return Begun("\n".join(lines[:at]) + "\n", source.name, folder, units, walls, _front(source))
     for key in ("layout", "handrail", "cars"):
         if key in source.root.entries:
             hint = "draw it as it is, or take that out first"
             raise _wrong(source, (key,), f"it has a {key} of its own already", hint)
-    return Begun(text, source.name, path.parent, units, walls, _front(source))
+    return Begun(text, source.name, folder, units, walls, _front(source))
 
 
 def _untouched(units: Units, walls: tuple[str, ...]) -> list[str]:

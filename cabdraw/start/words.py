@@ -19,7 +19,7 @@ def scalar(text: str) -> str:
 
 def length(text: str) -> str:
     """A length as a value: in quotes where it holds a sign of YAML's own, such as the one for feet."""
-    return text if re.fullmatch(r"[0-9.][0-9A-Za-z ./-]*", text) else scalar(text)
+    return text if re.fullmatch(r"[\w.][\w ./-]*", text) else scalar(text)
 
 
 def lengths(texts: tuple[str, ...]) -> str:

@@ -1,0 +1,33 @@
+"""A survey out of a spreadsheet: its file read, its readings put into the form's spec."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from pathlib import Path
+
+from cabdraw.spec.json_schema import FIRST_LINE
+from cabdraw.start.filled import blanks, filled_text
+from cabdraw.start.readings import readings
+from cabdraw.start.table import read_table
+from cabdraw.start.wanted import Units
+
+
+@dataclass(frozen=True, slots=True)
+class Imported:
+    """The spec of a table of readings, its lines that are still blank, and what to know of how it was read."""
+
+    text: str
+    blank: tuple[tuple[int, str], ...]
+    remark: str
+
+
+def imported(path: Path, units: Units | None = None) -> Imported:
+    """The readings of a spreadsheet as a spec. Raises `BadTable` with everything that is wrong, each at its cell."""
+    found = readings(read_table(path), units)
+    text = f"{FIRST_LINE}\n{filled_text(found)}"
+    return Imported(text, tuple(blanks(text)), found.remark)
+
+
+def is_table(path: Path) -> bool:
+    """Whether a file is a spreadsheet by its name, and no spec."""
+    return path.suffix.lower() in (".csv", ".tsv", ".txt", ".xlsx", ".xlsm", ".xls")
