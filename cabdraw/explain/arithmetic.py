@@ -193,7 +193,7 @@ class Arithmetic:
         alike = len({shape(name) for name in names}) == 1
         words = f"{way} of {together(names) if alike else ', '.join(names)}"
         if all(getattr(node_of(value), "does", "") == "leaf" for value in among):
-            words = f"{way} of the {len(texts)} stock lengths" if limits else ""
+            words = f"{way} of the {len(texts)} stock lengths" if limits else f"{way} of the readings"
         for link, end in zip(("from", "to"), ends, strict=False):
             numbers, words = f"{numbers} {link} {end.numbers}", f"{words} {link} {end.words}"
         return Text(numbers, words, _LOOSE)

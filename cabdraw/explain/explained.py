@@ -12,6 +12,7 @@ from cabdraw.explain.explanation import Explanation, Place, Step
 from cabdraw.explain.sizes import CLEAR, named, sizes
 from cabdraw.explain.trace import Node, Traced, Value, node_of
 from cabdraw.resolve import resolve
+from cabdraw.resolve.stack import band_names, band_words
 from cabdraw.spec import Document
 from cabdraw.units import Length, System
 
@@ -79,7 +80,11 @@ def _called(cab: Cab, mark: str, size: str) -> str:
     name = name.replace("_", " ").replace("-", " ")
     if mark == CLEAR:
         return f"clear {name} of the car"
-    whose = f"the {mark} wall" if mark in cab.walls else mark
+    wall = next((wall for wall in cab.walls.values() if wall.name == mark), None)
+    whose = mark if wall is None else f"the {mark} wall"
+    if wall is not None and inside:
+        kinds = [band.kind for band in wall.bands]
+        inside = dict(zip(band_names(kinds), band_words(kinds), strict=True)).get(inside, inside)
     return f"{name} of {_INSIDE.get(inside, inside.replace('-', ' '))} of {whose}" if inside else f"{name} of {whose}"
 
 
@@ -108,7 +113,7 @@ class _Steps:
         if node is None:
             # Only nothing is not typed and no default: a floor is where heights begin.
             assert not value, f"{self.called} is {value.mm} mm out of nowhere"
-            return (Step(f"{self.called}: where heights begin", "0", value, (), "0"),)
+            return (Step(f"{self.called}: the floor, where heights begin", "0", value, (), "0"),)
         if not is_step(value):
             value = Traced(value.mm, Node("called", (value,), words=self.called))
         alike: dict[tuple[str, str, str], list[tuple[str, Value, tuple[Place, ...]]]] = {}
@@ -175,9 +180,12 @@ def _words(value: Value) -> str:
 
 
 def _is_plain(node: Node) -> bool:
-    """Whether a step only gives a name to what stands in the spec."""
+    """Whether a step only gives a name to what stands in the spec: one value, or the least of some readings."""
     inner = node_of(node.of[0])
-    return node.does == "called" and (inner is None or inner.does == "leaf")
+    if node.does != "called" or inner is None or inner.does == "leaf":
+        return node.does == "called"
+    leaves = all(getattr(node_of(value), "does", "") == "leaf" for value in inner.of)
+    return inner.does in ("least", "greatest") and not inner.limits and leaves
 
 
 def _ordered(value: Value, seen: set[int]) -> Iterator[Value]:

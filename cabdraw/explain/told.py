@@ -48,8 +48,8 @@ def _head(explanation: Explanation, printing: Printing) -> str:
 
 
 def _printed(explanation: Explanation, printing: Printing) -> str:
-    """A size as drawings and lists have it: cores, thicknesses and bolts as decimals."""
-    decimal = explanation.size.startswith(("core.", "bolt.", "thickness"))
+    """A size as drawings and lists have it: cores, thicknesses, edge bands and bolts as decimals."""
+    decimal = explanation.size.startswith(("core.", "bolt.", "thickness", "edge"))
     return printing.decimal(explanation.value) if decimal else printing.size(explanation.value)
 
 

@@ -19,7 +19,8 @@ def above_high_point(heights: Sequence[Length], falls: Sequence[Length] | None) 
     if falls is None:
         return tuple(heights)
     if len(heights) == 1:
-        return ((heights[0] - greatest(falls)).called(ABOVE.format(1)),)
+        most = greatest(falls).called("greatest fall of the floor")
+        return ((heights[0] - most).called(ABOVE.format(1)),)
     last = len(heights) - 1
     fallen = [
         between(falls, Fraction(i, last)).called(f"fall of the floor at height reading {i + 1}")

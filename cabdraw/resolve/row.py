@@ -102,17 +102,20 @@ def resolve_row(
         what = _no_room(Printing.of(spec.units, spec.step), width, nominal, reveal, links)
         problems.add((*path, key), what, "make fewer or narrower panels, or less reveal or margin", wall)
         return None
-    left = solved.left.called(f"what rounding leaves of the row on the {wall} wall")
-    first = (left / 2).floor_to(spec.step).called(f"share of that for the left end of the {wall} wall")
+    rest = solved.left.called(f"what rounding leaves of the row on the {wall} wall")
+    first = (rest / 2).floor_to(spec.step).called(f"share of that for the left end of the {wall} wall")
     names = [f"margin at the {end} end of the {wall} wall" for end in ENDS]
-    margins = ((nominal[0] + first).called(names[0]), (nominal[1] + left - first).called(names[1]))
+    margins = ((nominal[0] + first).called(names[0]), (nominal[1] + rest - first).called(names[1]))
     run = (width - margins[0] - margins[1]).called(f"run of the panels of the {wall} wall")
     columns, x = [], margins[0]
     for size in solved.sizes:
         columns.append((x, size))
         x += size + reveal
-    beside = [projection(spec, neighbour) for neighbour in neighbours(spec, wall)]
-    return Row(margins, tuple(columns), (margins[0] - beside[0], margins[1] - beside[1]), run)
+    left, right = (
+        (margin - projection(spec, neighbour)).called(f"free gap at the {end} end of the {wall} wall")
+        for margin, neighbour, end in zip(margins, neighbours(spec, wall), ENDS, strict=True)
+    )
+    return Row(margins, tuple(columns), (left, right), run)
 
 
 def _no_room(

@@ -30,7 +30,7 @@ def band_names(kinds: Sequence[str]) -> list[str]:
     return names
 
 
-def _called(kinds: Sequence[str]) -> list[str]:
+def band_words(kinds: Sequence[str]) -> list[str]:
     """What each band is called in words: `the lower tier`, `gap 2`."""
     names = [f"{name} tier" if name in TIERS else name.replace("-", " ") for name in band_names(kinds)]
     return [name if name[-1].isdigit() else f"the {name}" for name in names]
@@ -106,7 +106,7 @@ class _Segment:
 
     def __init__(self, spec: Spec, wall: WallName, items: Sequence[StackItem], path: Path, problems: Problems) -> None:
         self.spec, self.wall, self.items, self.path, self.problems = spec, wall, items, path, problems
-        self.names = _called([item.kind for item in items])
+        self.names = band_words([item.kind for item in items])
 
     def heights(self, start: int, end: int, below: Placed, above: Placed) -> list[Length]:
         """The heights of the bands from `start` to before `end`.
