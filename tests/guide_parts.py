@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from guide import DOCS
+from make_pictures import README, between, findings_table
 
 from cabdraw.draw.style import LAYERS
 from cabdraw.spec.json_schema import json_schema
@@ -21,6 +22,8 @@ PARTS = {
     "layers": DOCS / "drawings.md",
     "rules": DOCS / "own-rules.md",
     "rule sets": DOCS / "own-rules.md",
+    "findings": DOCS / "checks.md",
+    "files": DOCS / "package.md",
 }
 #: What stands for a name that is free to choose, such as a material's.
 _ANY = "…"
@@ -147,9 +150,21 @@ def rule_sets() -> str:
     return "\n".join(rows)
 
 
+def files() -> str:
+    """The files of a package, as the README lists them, which is held against what is written."""
+    return between(README.read_text(encoding="utf-8"), "files").replace("](docs/", "](")
+
+
 def made(name: str) -> str:
     """A part as it is to stand on its page."""
-    makers = {"format": format_keys, "layers": layers, "rules": rule_kinds, "rule sets": rule_sets}
+    makers = {
+        "format": format_keys,
+        "layers": layers,
+        "rules": rule_kinds,
+        "rule sets": rule_sets,
+        "findings": findings_table,
+        "files": files,
+    }
     return makers[name]()
 
 

@@ -6,14 +6,17 @@ import re
 from pathlib import Path
 
 import pytest
-from conftest import REPOSITORY
+from conftest import REPOSITORY, SPECS
 from guide import DOCS, PAGES, RENEW, Desk, snippets
 from guide_parts import PARTS, made, renewed
 from make_pictures import GUIDE, KEY, PICTURES, digest, sheet
 from PIL import Image
 
 from cabdraw.cli.app import app
-from cabdraw.package import build, look_at
+from cabdraw.draw.flat import flat
+from cabdraw.package import build, look, look_at
+from cabdraw.shop.parts import shop_parts
+from cabdraw.shop_package import cleared
 from cabdraw.spec import load_cars
 
 RECIPES = sorted((DOCS / "recipes").glob("*.yaml"))
@@ -60,6 +63,20 @@ def test_every_command_has_its_help_on_its_page() -> None:
     assert names >= {"draw", "check", "compare", "survey", "rules"}
     assert set(re.findall(r"^## `cabdraw ([\w-]+)`$", page, re.MULTILINE)) == names
     assert set(re.findall(r"^cabdraw ([\w-]+) --help$", page, re.MULTILINE)) == names
+
+
+def test_every_layer_of_a_flat_is_told() -> None:
+    told = re.findall(r"`([A-Z][A-Z_0-9.…<>a-z]*)`", (DOCS / "cam.md").read_text(encoding="utf-8"))
+    patterns = [re.compile(re.sub(r"<\w+>", "[0-9.A-Z]+", name).replace("…", ".*")) for name in told]
+    specs = [*SPECS, DOCS / "recipes" / "metal.yaml"]
+    seen: set[str] = set()
+    for spec in specs:
+        looked = look(spec)
+        for part in shop_parts(looked.cab, cleared(looked.cab, looked.findings)):
+            drawing = flat(looked.cab, part)
+            seen |= set(drawing.layers) if drawing is not None else set()
+    assert len(seen) > 10
+    assert {layer for layer in seen if not any(pattern.fullmatch(layer) for pattern in patterns)} == set()
 
 
 def headings(page: Path) -> set[str]:
