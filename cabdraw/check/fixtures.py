@@ -105,8 +105,8 @@ def _meet(a: Rect, b: Rect) -> bool:
 
 def _crossed(wall: Wall) -> Iterator[Finding]:
     for index, fixture in enumerate(wall.fixtures):
-        path = _path(wall, index)
-        met = [p for p in wall.parts if p.body is not None and _meet(p.body, fixture.opening)]
+        path, opening = _path(wall, index), fixture.opening
+        met = [p for p in wall.parts if p.body is not None and _meet(p.body, opening)]
         marks = tuple(p.mark for p in met if p.kind not in CUT_KINDS and p.kind != "handrail")
         if marks:
             yield CROSSES.at(

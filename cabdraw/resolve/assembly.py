@@ -103,10 +103,14 @@ def removal(cab: Cab) -> tuple[Removal, ...]:
     A panel comes off alone if it can be lifted off what enters its bottom groove before its top groove's bottom
     meets what enters there, with the joint's clearance; and if it can then slide sideways off its spline.
     """
-    return tuple(_panel(cab, wall, index) for wall in cab.walls.values() for index in range(len(wall.panels)))
+    found: list[Removal] = []
+    for wall in cab.walls.values():
+        stages = tuple(wall_stages(wall))
+        found += (_panel(cab, wall, stages, index) for index in range(len(wall.panels)))
+    return tuple(found)
 
 
-def _panel(cab: Cab, wall: Wall, index: int) -> Removal:
+def _panel(cab: Cab, wall: Wall, stages: Sequence[Stage], index: int) -> Removal:
     panel = wall.panels[index]
     assert panel.visible is not None
     joint, size = cab.joint, cab.printing.size
@@ -127,7 +131,7 @@ def _panel(cab: Cab, wall: Wall, index: int) -> Removal:
     why = []
     if lift < needed:
         why.append(f"it lifts {size(lift)}, and its foot needs {size(needed)}")
-        first += _above(wall, place)
+        first += _above(wall, stages, place)
     if blocking:
         why.append("it is held between its neighbours")
         first += [mark for mark in blocking if mark not in first]
@@ -149,9 +153,8 @@ def _beside(cab: Cab, wall: Wall, panel: Part) -> tuple[str, ...]:
     return min(ways, key=len)
 
 
-def _above(wall: Wall, place: int) -> list[str]:
+def _above(wall: Wall, stages: Sequence[Stage], place: int) -> list[str]:
     """What stands over a band, from the top down, as it comes off."""
-    stages: Sequence[Stage] = tuple(wall_stages(wall))
     found: list[str] = []
     for stage in reversed(stages):
         if stage.band is None or stage.band > place:

@@ -241,7 +241,27 @@ class _Half:
             if out.spared is None:
                 yield low, high
             else:
-                yield from ((i, i) for i in range(low, high + 1) if self._meets(out, way * i))
+                yield from self._but_spared(out, way, low, high)
+
+    def _but_spared(self, out: KeepOut, way: int, low: int, high: int) -> Iterator[tuple[int, int]]:
+        """A run of places without those in its midst from which a new hole takes the old one in whole."""
+        first, last = low, high
+        if out.spared is not None and out.left is not None:
+            inner = sqrt(max(out.spared.mm**2 - out.away(self.middle, self.rail.y)[1].mm ** 2, Fraction(0)))
+            hole = way * (float(out.left) - float(self.middle)) / float(self.unit)
+            about = inner / float(self.unit)
+            first, last = max(low, floor(hole - about) - 1), min(high, ceil(hole + about) + 1)
+        while first <= last and self._meets(out, way * first):
+            first += 1
+        while first <= last and self._meets(out, way * last):
+            last -= 1
+        if first > last:
+            yield low, high
+            return
+        if low < first:
+            yield low, first - 1
+        if last < high:
+            yield last + 1, high
 
     def _meets(self, out: KeepOut, place: int) -> bool:
         return out.meets(self.middle + self.unit * place, self.rail.y)

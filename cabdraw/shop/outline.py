@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from fractions import Fraction
 
@@ -16,16 +17,14 @@ def without(rect: Rect, openings: Sequence[Rect]) -> tuple[Shape, ...]:
 
     Outlines run anticlockwise from their lowest left corner, holes clockwise.
     """
+    openings = [o for o in openings if o.x < rect.right and rect.x < o.right and o.y < rect.top and rect.y < o.top]
     across = sorted({rect.x, rect.right} | {x for o in openings for x in (o.x, o.right) if rect.x < x < rect.right})
     up = sorted({rect.y, rect.top} | {y for o in openings for y in (o.y, o.top) if rect.y < y < rect.top})
-    left = {
-        (i, j)
-        for i in range(len(across) - 1)
-        for j in range(len(up) - 1)
-        if not any(
-            o.x <= across[i] and across[i + 1] <= o.right and o.y <= up[j] and up[j + 1] <= o.top for o in openings
-        )
-    }
+    left = {(i, j) for i in range(len(across) - 1) for j in range(len(up) - 1)}
+    for o in openings:
+        columns = range(bisect_left(across, o.x), bisect_left(across, min(o.right, rect.right)))
+        rows = range(bisect_left(up, o.y), bisect_left(up, min(o.top, rect.top)))
+        left.difference_update((i, j) for i in columns for j in rows)
     shapes = []
     while left:
         piece = _connected(left, min(left))
