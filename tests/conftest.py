@@ -26,12 +26,16 @@ JOB, JOB_CARS = REPOSITORY / "specs" / "shared" / "mill-row.yaml", ("car-1", "ca
 
 @dataclass(frozen=True)
 class Shipped:
-    """One shipped spec as it is drawn: what was resolved and found, its files by path, its sheets by name."""
+    """One shipped spec as it is drawn: what was resolved and found, its files by path, its sheets by name.
+
+    `made` has the sheets that each file was written from, by what the file holds.
+    """
 
     spec: Path
     looked: package.Looked
     files: dict[str, bytes]
     sheets: dict[str, Sheet]
+    made: dict[bytes, tuple[Sheet, ...]]
 
     @property
     def resolved(self) -> dict[str, Any]:
@@ -47,7 +51,15 @@ class Shipped:
 @contextmanager
 def sheets_seen() -> Iterator[dict[str, Sheet]]:
     """Note every sheet that is handed to a writer, by its name; another of the same name is numbered."""
+    with sheets_written() as (seen, _):
+        yield seen
+
+
+@contextmanager
+def sheets_written() -> Iterator[tuple[dict[str, Sheet], dict[bytes, tuple[Sheet, ...]]]]:
+    """Every sheet that is handed to a writer, by its name, and the sheets of each file by what the file holds."""
     seen: dict[str, Sheet] = {}
+    made: dict[bytes, tuple[Sheet, ...]] = {}
 
     def note(value: object) -> None:
         if isinstance(value, Sheet):
@@ -64,7 +76,11 @@ def sheets_seen() -> Iterator[dict[str, Sheet]]:
             kept = [list(value) if isinstance(value, Iterator) else value for value in arguments]
             note(kept)
             note(list(named.values()))
-            return write(*kept, **named)
+            content = write(*kept, **named)
+            first = kept[0] if kept else None
+            sheets = [first] if isinstance(first, Sheet) else first if isinstance(first, list | tuple) else []
+            made[content] = tuple(sheet for sheet in sheets if isinstance(sheet, Sheet))
+            return content
 
         return written
 
@@ -74,16 +90,16 @@ def sheets_seen() -> Iterator[dict[str, Sheet]]:
             for name, thing in list(vars(module).items()):
                 if name.endswith("_bytes") and callable(thing):
                     patch.setattr(module, name, noting(thing))
-        yield seen
+        yield seen, made
 
 
 @cache
 def drawn(spec: Path, car: str | None = None) -> Shipped:
     """A car's package, kept for the session."""
     looked = package.look(spec, car)
-    with sheets_seen() as sheets:
+    with sheets_written() as (sheets, made):
         files = package.build(looked.cab, looked.findings)
-    return Shipped(spec, looked, files, sheets)
+    return Shipped(spec, looked, files, sheets, made)
 
 
 @pytest.fixture(params=SPECS, ids=lambda spec: spec.stem)

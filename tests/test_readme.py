@@ -66,6 +66,12 @@ def test_continuous_integration_installs_every_program_that_tests_need() -> None
         "chromium": "chromium",
         "chromedriver": "chromium-driver",
         "node": "nodejs",
+        "ssconvert": "gnumeric",
+        "soffice": "libreoffice-calc-nogui",
+        "jq": "jq",
+        "w3m": "w3m",
+        "tidy": "tidy",
+        "localedef": "locales",
         **dict.fromkeys(("pdftoppm", "pdftotext", "pdfinfo", "pdffonts", "pdfimages"), "poppler-utils"),
     }
     script = (REPOSITORY / ".ci" / "run").read_text(encoding="utf-8")

@@ -14,9 +14,9 @@ import pytest
 import shapely
 from conftest import REPOSITORY, Shipped, drawn
 from ezdxf import recover
-from PIL import Image
 from pypdf import PdfReader
-from readers import freecad, gdal, ink_box, run
+from read_by import reads
+from readers import freecad, gdal, run
 
 from cabdraw.units import Length, Printing, System, total
 
@@ -167,6 +167,7 @@ def test_ezdxf_has_nothing_to_mend(shipped: Shipped) -> None:
         assert (path, doc.header["$INSUNITS"], doc.header["$MEASUREMENT"]) == (path, *wanted)
 
 
+@reads("GDAL", "closed areas", "drawings/elevation-<wall>.dxf")
 def test_outlines_are_those_of_resolved_json_in_gdal(shipped: Shipped, tmp_path: Path) -> None:
     for name, wall in shipped.resolved["walls"].items():
         found = outlines(shipped.files[f"drawings/elevation-{name}.dxf"], tmp_path, unit(shipped))
@@ -186,6 +187,7 @@ def test_outlines_are_those_of_resolved_json_in_gdal(shipped: Shipped, tmp_path:
             assert [y for _, y in centres] == pytest.approx([y for _, y in wanted_centres], abs=0.05)
 
 
+@reads("GDAL", "dimension texts", "drawings/elevation-<wall>.dxf")
 def test_figures_are_the_same_in_dxf_svg_and_resolved_json(shipped: Shipped, tmp_path: Path) -> None:
     for name in shipped.resolved["walls"]:
         dxf = shipped.files[f"drawings/elevation-{name}.dxf"]
@@ -201,6 +203,7 @@ def test_figures_are_the_same_in_dxf_svg_and_resolved_json(shipped: Shipped, tmp
         assert Counter(gdal(dxf, tmp_path).texts) >= blocks
 
 
+@reads("GDAL", "extents", "drawings/elevation-<wall>.dxf")
 def test_gdal_finds_the_extents_of_the_sheet(shipped: Shipped, tmp_path: Path) -> None:
     for path, dxf in shipped.of(".dxf").items():
         bounds = gdal(dxf, tmp_path).bounds
@@ -217,22 +220,8 @@ def test_gdal_finds_the_extents_of_the_sheet(shipped: Shipped, tmp_path: Path) -
             assert bounds[2] - bounds[0] > 0.9 * (x1 - x0)
 
 
-def test_librecad_draws_every_dxf(shipped: Shipped, tmp_path: Path) -> None:
-    names = {}
-    for number, (path, dxf) in enumerate(shipped.of(".dxf").items()):
-        names[path] = f"{number}.dxf"
-        (tmp_path / names[path]).write_bytes(dxf)
-    run(tmp_path, "librecad", "dxf2pdf", "-a", "-k", *names.values(), QT_QPA_PLATFORM="offscreen")
-    for path, name in names.items():
-        run(tmp_path, "pdftoppm", "-scale-to", "800", "-gray", "-singlefile", name.replace(".dxf", ".pdf"), "page")
-        image = Image.open(tmp_path / "page.pgm")
-        box = ink_box(image)
-        assert box is not None, path
-        # Fitted to its page, a drawing fills it one way or the other.
-        assert max((box[2] - box[0]) / image.width, (box[3] - box[1]) / image.height) > 0.5, path
-
-
 @pytest.mark.parametrize("spec", ["larkspur-car-2", "quayside-lift-b"])
+@reads("FreeCAD", "units, extents, what dimensions measure", "drawings/elevation-<wall>.dxf")
 def test_freecad_takes_the_unit_in(spec: str, tmp_path: Path) -> None:
     shipped = drawn(REPOSITORY / "specs" / f"{spec}.yaml")
     name, wall = next(iter(shipped.resolved["walls"].items()))

@@ -14,6 +14,7 @@ import pytest
 import readers
 from conftest import REPOSITORY, SPECS
 from PIL import Image
+from read_by import reads
 
 from cabdraw.check import findings
 from cabdraw.draw.occupied import texts
@@ -69,6 +70,7 @@ def read_with_node(drawing: Set) -> dict[str, Any]:
     return found
 
 
+@reads("dxf for Node", "layouts, page sizes, windows", "drawings/set.dxf")
 def test_another_reader_finds_every_layout_with_its_size_and_viewports(whole: Set) -> None:
     found = read_with_node(whole)
     layouts = {layout["name"]: layout for layout in found["layouts"]}
@@ -135,6 +137,7 @@ def test_gdal_finds_every_sheets_texts_in_its_own_layout(whole: Set) -> None:
         assert any(wanted == found for found in layouts.values()), sheet.name
 
 
+@reads("GDAL", "dimension texts, every text", "drawings/set.dxf")
 def test_gdal_reads_every_figure_word_for_word(whole: Set) -> None:
     read = readers.gdal(whole.dxf.read_bytes(), whole.folder)
     assert set(whole.dimensions()) <= set(read.texts)
