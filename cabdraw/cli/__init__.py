@@ -10,7 +10,7 @@ import sys
 from io import TextIOWrapper
 
 try:
-    from cabdraw.cli import check, compare, draw, explain, import_, new, preview, schema, show, survey
+    from cabdraw.cli import check, compare, completion, draw, explain, import_, new, preview, schema, show, survey
     from cabdraw.cli.app import WALLS, app, guarded
     from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
 except KeyboardInterrupt:  # before anything was begun
@@ -54,6 +54,7 @@ def run() -> int:
 
 
 def _command() -> int:
+    completion.ready()
     try:
         app(args=sys.argv[1:], prog_name="cabdraw")
     except SystemExit as end:

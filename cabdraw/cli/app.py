@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 import typer
 
 from cabdraw import __version__
+from cabdraw.cli import completion
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.examples import STATUSES
 from cabdraw.progress import SPEC_WRONG, STOPPED, Asked, OutputLost, Report, bug, clean, put, silence
@@ -23,16 +24,24 @@ WALLS = ("back", "left", "right")
 app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions_enable=False, no_args_is_help=True)
 
 # Hidden from the list of arguments, where its type would be shown in words that no drafter knows.
-Specs = Annotated[list[Path], typer.Argument(metavar="SPEC", show_default=False, hidden=True)]
+Specs = Annotated[
+    list[Path], typer.Argument(metavar="SPEC", show_default=False, hidden=True, autocompletion=completion.specs)
+]
 Cars = Annotated[
     list[str] | None,
     typer.Option(
         "--car",
         metavar="NAME",
+        autocompletion=completion.cars,
         help="Of a spec that holds several cars, take only this one. May be given more than once.",
     ),
 ]
-OneCar = Annotated[str | None, typer.Option("--car", metavar="NAME", help="Which car, where the spec holds several.")]
+OneCar = Annotated[
+    str | None,
+    typer.Option(
+        "--car", metavar="NAME", help="Which car, where the spec holds several.", autocompletion=completion.cars
+    ),
+]
 Quiet = Annotated[bool, typer.Option("--quiet", "-q", help="Say only what is wrong.")]
 
 AsJson = Annotated[bool, typer.Option("--json", help="Say it as one JSON document, for scripts, and nothing else.")]
@@ -65,6 +74,26 @@ def one_of(*choices: str) -> Callable[[str | None], str | None]:
 def cabdraw(
     version: Annotated[
         bool, typer.Option("--version", callback=_version, is_eager=True, help="Show the version and stop.")
+    ] = False,
+    install: Annotated[
+        bool,
+        typer.Option(
+            "--install-completion",
+            callback=completion.install,
+            is_eager=True,
+            show_default=False,
+            help="Have this shell complete commands, specs, walls and marks on TAB.",
+        ),
+    ] = False,
+    shown: Annotated[
+        bool,
+        typer.Option(
+            "--show-completion",
+            callback=completion.show,
+            is_eager=True,
+            show_default=False,
+            help="Print what that takes, to put it where it belongs by hand.",
+        ),
     ] = False,
 ) -> None:
     """Draw new wall panelling for an existing elevator car, from one file that describes it."""

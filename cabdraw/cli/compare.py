@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import app, guarded, one_asked, resolved, same_mark
 from cabdraw.examples import COMPARE_EXAMPLES
 from cabdraw.progress import DIFFERENT, FINE, SPEC_WRONG, Asked, Report, clean, put
@@ -16,8 +17,12 @@ from cabdraw.progress import DIFFERENT, FINE, SPEC_WRONG, Asked, Report, clean, 
 
 @app.command(epilog=COMPARE_EXAMPLES)
 def compare(
-    old: Annotated[Path, typer.Argument(metavar="OLD", show_default=False, hidden=True)],
-    new: Annotated[Path, typer.Argument(metavar="NEW", show_default=False, hidden=True)],
+    old: Annotated[
+        Path, typer.Argument(metavar="OLD", show_default=False, hidden=True, autocompletion=completion.specs)
+    ],
+    new: Annotated[
+        Path, typer.Argument(metavar="NEW", show_default=False, hidden=True, autocompletion=completion.specs)
+    ],
     as_json: Annotated[bool, typer.Option("--json", help="Say it as JSON, with lengths in mm.")] = False,
     car: Annotated[
         list[str] | None,

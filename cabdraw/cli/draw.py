@@ -10,7 +10,9 @@ from typing import TYPE_CHECKING, Annotated, Literal
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import (
+    WALLS,
     AsJson,
     Cars,
     Quiet,
@@ -64,6 +66,7 @@ def draw(
             "--wall",
             metavar="WALL",
             callback=known_walls,
+            autocompletion=completion.words(*WALLS),
             help="Draw only this wall: back, left or right. May be given more than once.",
         ),
     ] = None,
@@ -72,6 +75,7 @@ def draw(
         typer.Option(
             "--since",
             metavar="OLD",
+            autocompletion=completion.specs,
             help="Draw clouds round what changed since this spec, as it was issued before. Takes one SPEC.",
         ),
     ] = None,

@@ -9,6 +9,7 @@ from typing import Annotated
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import OneCar, app, guarded, one_asked
 from cabdraw.errors import BadSpec
 from cabdraw.examples import EXPLAIN_EXAMPLES
@@ -17,10 +18,12 @@ from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Asked, Report, cle
 
 @app.command(epilog=EXPLAIN_EXAMPLES)
 def explain(
-    spec: Annotated[Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True)],
+    spec: Annotated[
+        Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True, autocompletion=completion.specs)
+    ],
     sizes: Annotated[
         list[str] | None,
-        typer.Argument(metavar="MARK[.SIZE]", show_default=False, hidden=True),
+        typer.Argument(metavar="MARK[.SIZE]", show_default=False, hidden=True, autocompletion=completion.marks),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Say it as JSON, with lengths in mm, exactly.")] = False,
     car: OneCar = None,

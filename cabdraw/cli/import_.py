@@ -7,6 +7,7 @@ from typing import Annotated
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import Quiet, app, guarded, one_of
 from cabdraw.examples import IMPORT_EXAMPLES
 from cabdraw.progress import FINE, SPEC_WRONG, Report, counted
@@ -14,7 +15,9 @@ from cabdraw.progress import FINE, SPEC_WRONG, Report, counted
 
 @app.command("import", epilog=IMPORT_EXAMPLES)
 def import_(
-    table: Annotated[Path, typer.Argument(metavar="TABLE", show_default=False, hidden=True)],
+    table: Annotated[
+        Path, typer.Argument(metavar="TABLE", show_default=False, hidden=True, autocompletion=completion.tables)
+    ],
     out: Annotated[
         Path | None,
         typer.Option(
@@ -28,6 +31,7 @@ def import_(
             metavar="UNITS",
             show_default=False,
             callback=one_of("inch", "mm"),
+            autocompletion=completion.words("inch", "mm"),
             help="What readings without a unit are in, where the table does not say.",
         ),
     ] = None,

@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING, Annotated, Any
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import Quiet, app, guarded
 from cabdraw.errors import BadSpec
 from cabdraw.examples import NEW_EXAMPLES
@@ -24,8 +25,8 @@ class _Ended(Exception):
     """The answers came to an end before the questions did."""
 
 
-def _option(name: str, metavar: str, text: str) -> Any:
-    return typer.Option(f"--{name}", metavar=metavar, show_default=False, help=text)
+def _option(name: str, metavar: str, text: str, offered: Any = None) -> Any:
+    return typer.Option(f"--{name}", metavar=metavar, show_default=False, help=text, autocompletion=offered)
 
 
 @app.command(epilog=NEW_EXAMPLES)
@@ -33,9 +34,17 @@ def new(
     name: Annotated[str, typer.Argument(metavar="NAME", show_default=False, hidden=True)],
     begin: Annotated[
         Path | None,
-        _option("from", "FILE", "Go on from a survey: the form's spec, filled in, or a spreadsheet of readings."),
+        _option(
+            "from",
+            "FILE",
+            "Go on from a survey: the form's spec, filled in, or a spreadsheet of readings.",
+            completion.surveys,
+        ),
     ] = None,
-    units: Annotated[str | None, _option("units", "UNITS", "inch or mm: what a number without a unit is in.")] = None,
+    units: Annotated[
+        str | None,
+        _option("units", "UNITS", "inch or mm: what a number without a unit is in.", completion.words("inch", "mm")),
+    ] = None,
     project: Annotated[str | None, _option("project", "TEXT", "The project; NAME if left out.")] = None,
     car: Annotated[str | None, _option("car", "TEXT", "The car; Car 1 if left out.")] = None,
     walls: Annotated[str | None, _option("walls", "WALLS", "Those that get panels; all three if left out.")] = None,
@@ -48,7 +57,10 @@ def new(
     panels: Annotated[
         list[str] | None, _option("panels", "NUMBER", "Panels across every wall; WALL=NUMBER, or WALL=1,2,1 by ratio.")
     ] = None,
-    tiers: Annotated[str | None, _option("tiers", "NUMBER", "Tiers of panels, 1 to 3; 2 if left out.")] = None,
+    tiers: Annotated[
+        str | None,
+        _option("tiers", "NUMBER", "Tiers of panels, 1 to 3; 2 if left out.", completion.words("1", "2", "3")),
+    ] = None,
     rail: Annotated[str | None, _option("rail", "WALLS", "Walls with a handrail, or none; all if left out.")] = None,
     quiet: Quiet = False,
 ) -> None:

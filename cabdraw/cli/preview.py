@@ -11,6 +11,7 @@ from typing import Annotated
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import app, guarded
 from cabdraw.errors import BadSpec
 from cabdraw.examples import PREVIEW_EXAMPLES
@@ -22,7 +23,9 @@ LAST_PORT = 65535
 
 @app.command(epilog=PREVIEW_EXAMPLES)
 def preview(
-    spec: Annotated[Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True)],
+    spec: Annotated[
+        Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True, autocompletion=completion.specs)
+    ],
     car: Annotated[
         str | None, typer.Option("--car", metavar="NAME", help="Which car, of a spec that holds several.")
     ] = None,

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import OneCar, app, guarded, one_asked
 from cabdraw.errors import BadSpec
 from cabdraw.examples import SHOW_EXAMPLES
@@ -16,7 +17,10 @@ from cabdraw.progress import FINE, SPEC_WRONG, Asked, Report, put
 
 @app.command(epilog=SHOW_EXAMPLES)
 def show(
-    spec: Annotated[Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True)], car: OneCar = None
+    spec: Annotated[
+        Path, typer.Argument(metavar="SPEC", show_default=False, hidden=True, autocompletion=completion.specs)
+    ],
+    car: OneCar = None,
 ) -> None:
     """Print the complete spec of a car, with every default, and where each value is from.
 

@@ -8,6 +8,7 @@ from typing import Annotated, Literal
 
 import typer
 
+from cabdraw.cli import completion
 from cabdraw.cli.app import Quiet, app, guarded, known_walls, one_of
 from cabdraw.examples import SURVEY_EXAMPLES
 from cabdraw.progress import FINE, SPEC_WRONG, Report
@@ -25,7 +26,14 @@ def wall_list(named: str) -> str:
 @app.command(epilog=SURVEY_EXAMPLES)
 def survey(
     units: Annotated[
-        str, typer.Option("--units", metavar="UNITS", callback=one_of(*UNITS), help="Measure in inch or mm.")
+        str,
+        typer.Option(
+            "--units",
+            metavar="UNITS",
+            callback=one_of(*UNITS),
+            autocompletion=completion.words(*UNITS),
+            help="Measure in inch or mm.",
+        ),
     ] = "inch",
     walls: Annotated[
         str, typer.Option("--walls", metavar="WALLS", callback=wall_list, help="The walls that get panels.")
@@ -34,7 +42,11 @@ def survey(
     paper: Annotated[
         str | None,
         typer.Option(
-            "--paper", metavar="PAPER", callback=one_of(*PAPERS), help="A4 or Letter; by the units if left out."
+            "--paper",
+            metavar="PAPER",
+            callback=one_of(*PAPERS),
+            autocompletion=completion.words(*PAPERS),
+            help="A4 or Letter; by the units if left out.",
         ),
     ] = None,
     table: Annotated[
@@ -43,6 +55,7 @@ def survey(
             "--table",
             metavar="KIND",
             callback=one_of(*TABLES),
+            autocompletion=completion.words(*TABLES),
             help="Write a table to type readings into, csv or xlsx.",
         ),
     ] = None,
