@@ -16,15 +16,10 @@ from cabdraw.draw.title import frame
 CLEAR = 1.8
 
 
-def choose_scale(cab: Cab, draw: Callable[[Scale], Sequence[Shape]], area: Area) -> Scale:
-    """The sheet's stated scale or, where that is auto or too large, the largest preferred one that fits the area."""
-    return fitted(cab, draw, area)[0]
-
-
 def fitted(
     cab: Cab, draw: Callable[[Scale], Sequence[Shape]], area: Area, least: XY = (0.0, 0.0)
 ) -> tuple[Scale, list[Shape]]:
-    """The scale that `choose_scale` finds, and what is drawn at it.
+    """The sheet's stated scale, or the largest preferred one where that is auto or too large; and what is drawn at it.
 
     `least` is across and up what is drawn at every scale, in mm: where that alone does not fit, nothing is drawn.
     """

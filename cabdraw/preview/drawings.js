@@ -35,7 +35,7 @@ export class Drawing {
       "aria-keyshortcuts": "ArrowLeft ArrowRight ArrowUp ArrowDown + - 0",
     });
     this.pane.append(this.svg);
-    this.element = make("section", { class: "sheet", id: `sheet-${name}`, "aria-labelledby": `title-${name}` },
+    this.element = make("section", { class: "leaf", id: `sheet-${name}`, "aria-labelledby": `title-${name}` },
       make("div", { class: "sheet-head" }, make("div", {}, this.title, this.under), this.stamps, this.tools), this.pane);
     const { pane } = this;
     pane.addEventListener("pointerdown", (event) => this.down(event));

@@ -82,7 +82,8 @@ const filter = () => {
 };
 one("#find").addEventListener("input", filter);
 
-const table = (told) => make("div", { class: "scroll" }, make("table", {},
+const table = (told, step) => make("div",
+  { class: "scroll", tabindex: "0", role: "region", "aria-label": `Step ${step.number}, ${told.title}` }, make("table", {},
   make("caption", {}, told.title),
   make("thead", {}, make("tr", {}, told.heads.map((head) => (head ? make("th", { scope: "col" }, head) : make("td"))))),
   make("tbody", {}, told.rows.map((row) => make("tr", {},
@@ -101,7 +102,7 @@ export const showSteps = (steps) => {
       make("summary", {}, `How${step.marks.length ? `, ${count(step.marks.length, "part")}` : ""}`),
       step.how.map((line) => make("p", {}, line)),
       step.cautions.map((line) => make("p", { class: "warn" }, line)),
-      step.tables.map(table)))))));
+      step.tables.map((told) => table(told, step))))))));
   one("#tab-steps").replaceChildren("Steps ", make("span", { class: "badge" }, String(steps.length)));
 };
 
@@ -215,7 +216,8 @@ export const showChosen = (mark) => {
   one("#chosen-kind").textContent = row ? row.dataset.kind : "";
   one("#chosen-facts").replaceChildren(...(row ? [...row.cells].flatMap((cell, index) => {
     if (!index || cell.textContent === "–") return [];
-    return [make("dt", {}, heads[index]), make("dd", {}, ...[...cell.childNodes].map((node) => node.cloneNode(true)))];
+    const wide = cell.textContent.length > 18 ? "wide" : null;
+    return [make("dt", {}, heads[index]), make("dd", { class: wide }, ...[...cell.childNodes].map((node) => node.cloneNode(true)))];
   }) : []));
   one("#chosen").hidden = false;
   reveal(row);

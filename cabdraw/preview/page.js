@@ -112,7 +112,10 @@ const take = (topic, run, told) => {
 
 const light = () => {
   const marks = new Set(about?.marks || []);
-  for (const found of drawings.values()) found.light(chosen, marks);
+  for (const [name, found] of drawings) {
+    found.light(chosen, marks);
+    found.element.classList.toggle("hit", Boolean(about) && !marks.size && about.wall === name);
+  }
   for (const button of every("button.mark[data-mark]")) {
     button.classList.toggle("on", button.dataset.mark === chosen);
     button.classList.toggle("hit", marks.has(button.dataset.mark));
@@ -179,7 +182,7 @@ const point = (button) => {
   if (about?.key === button.dataset.key) { leave(); return; }
   chosen = "";
   one("#chosen").hidden = true;
-  about = { key: button.dataset.key, marks: JSON.parse(button.dataset.marks) };
+  about = { key: button.dataset.key, marks: JSON.parse(button.dataset.marks), wall: button.dataset.wall };
   const place = button.dataset.line ? [{ file: button.dataset.file, line: Number(button.dataset.line) }] : [];
   spec.mark(place);
   light();
