@@ -14,7 +14,7 @@ import pytest
 from cabdraw.cli.jobs import at_once
 
 SPECS = Path(__file__).parent.parent / "specs"
-COMMAND = [sys.executable, "-c", "from cabdraw.cli import main; main()", "draw", "--wall", "back"]
+COMMAND = [sys.executable, "-c", "from cabdraw.cli import main; main()", "draw", "--wall", "left"]
 
 
 @pytest.fixture

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from itertools import pairwise, product
+from itertools import chain, pairwise, product
 from math import ceil, cos, floor, radians, sin
 from typing import Generic, TypeVar
 
@@ -97,8 +97,12 @@ class _Cells(Generic[Thing]):
         self._size = size
         self._cells: dict[tuple[int, int], list[Thing]] = {}
 
-    def _reach(self, box: Box) -> Iterator[tuple[int, int]]:
-        x0, y0, x1, y1 = (floor(edge / self._size) for edge in box)
+    def _reach(self, box: Box) -> Iterable[tuple[int, int]]:
+        left, low, right, high = box
+        size = self._size
+        x0, y0, x1, y1 = floor(left / size), floor(low / size), floor(right / size), floor(high / size)
+        if x0 == x1 and y0 == y1:
+            return ((x0, y0),)
         return product(range(x0, x1 + 1), range(y0, y1 + 1))
 
     def add(self, box: Box, thing: Thing) -> None:
@@ -108,8 +112,8 @@ class _Cells(Generic[Thing]):
 
     def near(self, box: Box) -> Iterator[Thing]:
         """Everything whose bounds share a cell with a box, some of it more than once."""
-        for cell in self._reach(box):
-            yield from self._cells.get(cell, ())
+        cells = self._cells
+        return chain.from_iterable(cells.get(cell, ()) for cell in self._reach(box))
 
 
 class Occupied:
@@ -132,15 +136,22 @@ class Occupied:
 
     def free(self, box: Box) -> bool:
         """Whether a box, with a little room round it, touches nothing."""
-        wide = _grown(box, self.around)
-        return not any(meet(wide, other) for other in self._boxes.near(wide)) and not any(
-            crosses(segment, wide) for segment in self._segments.near(wide)
-        )
+        left, low, right, high = wide = _grown(box, self.around)
+        # Thousands of places are tried on a crowded wall: most are told from here, without a call for each thing near.
+        for x0, y0, x1, y1 in self._boxes.near(wide):
+            if left < x1 and x0 < right and low < y1 and y0 < high:
+                return False
+        return not any(crosses(segment, wide) for segment in self._segments.near(wide))
 
     def meets_text(self, segment: Segment) -> bool:
         """Whether a line would run through a text, or too near to one."""
         by = self.around
-        return any(crosses(segment, _grown(box, by)) for box in self._boxes.near(_grown(_bounds(segment), by)))
+        left, low, right, high = _bounds(segment)
+        for x0, y0, x1, y1 in self._boxes.near((left - by, low - by, right + by, high + by)):
+            near = left < x1 + by and x0 - by < right and low < y1 + by and y0 - by < high
+            if near and crosses(segment, (x0 - by, y0 - by, x1 + by, y1 + by)):
+                return True
+        return False
 
     def place(self, options: Iterable[tuple[Text, ...]], within: Box | None = None) -> tuple[Text, ...]:
         """The first of the options whose texts all stand free, and inside `within`; it is noted. () if none does."""

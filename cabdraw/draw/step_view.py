@@ -10,7 +10,7 @@ from cabdraw.cab import BOARD_BANDS, Cab, Part, Rect, Wall
 from cabdraw.draw.elevation import corners
 from cabdraw.draw.layout import APART, spread
 from cabdraw.draw.measure import text_box, text_width
-from cabdraw.draw.occupied import Box, Occupied, extent
+from cabdraw.draw.occupied import Box, Occupied, extent, inside
 from cabdraw.draw.paper import Area
 from cabdraw.draw.scales import preferred
 from cabdraw.draw.shapes import XY, Circle, Hatch, Line, Polyline, Shape, Text, View
@@ -225,10 +225,11 @@ def _number(occupied: Occupied, words: str, rect: Rect, scale: float, room: Box)
             for dx, dy in _WAYS:
                 middle = (point[0] + dx * away / scale, point[1] + dy * away / scale)
                 text = Text("MARK", middle, words, high, "centre", "middle", 0.0, True)
-                foot = _short_of(point, middle, _clear_of(text, (dx, dy)) / scale)
-                if occupied.meets_text((point, middle)):
+                box = text_box(text, scale)
+                if not inside(box, room) or occupied.meets_text((point, middle)):
                     continue
                 if placed := occupied.place([(text,)], room):
+                    foot = _short_of(point, middle, _clear_of(text, (dx, dy)) / scale)
                     leader = (Line("LEADER", point, foot), Circle("LEADER", point, DOT / scale, "solid"))
                     occupied.add(leader)
                     return [*placed, *leader]
