@@ -347,11 +347,11 @@ def test_an_explanation_that_does_not_come_to_the_size_is_refused() -> None:
 @pytest.mark.parametrize(
     ("mark", "size", "said"),
     [
-        ("lower-bak-2", None, "nothing is called 'lower-bak-2'; is it lower-back-2? there are base-back, "),
-        ("lower-back-2", "wdith", "lower-back-2 has no size 'wdith'; is it width? there are width, height, thickness,"),
-        ("clear", "widht", "clear has no size 'widht'; is it width? there are width, depth, height"),
-        ("zzz", "width", "nothing is called 'zzz'; there are base-back, "),
-        ("back", "lower.hight", "back has no size 'lower.hight'; is it lower.height?"),
+        ("lower-bak-2", None, 'nothing is called "lower-bak-2"; is it lower-back-2? there are base-back, '),
+        ("lower-back-2", "wdith", 'lower-back-2 has no size "wdith"; is it width? there are width, height, thickness,'),
+        ("clear", "widht", 'clear has no size "widht"; is it width? there are width, depth, height'),
+        ("zzz", "width", 'nothing is called "zzz"; there are base-back, '),
+        ("back", "lower.hight", 'back has no size "lower.hight"; is it lower.height?'),
     ],
 )
 def test_what_is_not_there_is_answered_with_the_nearest(mark: str, size: str | None, said: str) -> None:

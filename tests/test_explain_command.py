@@ -143,10 +143,10 @@ def test_without_a_mark_it_lists_what_there_is(run: Run) -> None:
 @pytest.mark.parametrize(
     ("typed", "said"),
     [
-        ("lower-bakc-2.width", "car.yaml: nothing is called 'lower-bakc-2'; is it lower-back-2? there are "),
-        ("lower-back-2.witdh", "car.yaml: lower-back-2 has no size 'witdh'; is it width? there are width, height, "),
-        ("lower-back-2.", "car.yaml: lower-back-2 has no size ''; there are width, "),
-        ("\x1b[31m", "car.yaml: nothing is called '\\x1b[31m'; there are "),
+        ("lower-bakc-2.width", 'car.yaml: nothing is called "lower-bakc-2"; is it lower-back-2? there are '),
+        ("lower-back-2.witdh", 'car.yaml: lower-back-2 has no size "witdh"; is it width? there are width, height, '),
+        ("lower-back-2.", 'car.yaml: lower-back-2 has no size ""; there are width, '),
+        ("\x1b[31m", 'car.yaml: nothing is called "\\u001B[31m"; there are '),
     ],
 )
 def test_what_is_not_there_gives_status_2_and_names_the_nearest(run: Run, typed: str, said: str) -> None:

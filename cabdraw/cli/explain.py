@@ -41,7 +41,7 @@ def explain(
 
 
 def _explain(car: Asked, asked: Sequence[str], as_json: bool, report: Report) -> int:
-    from cabdraw.explain import NoSuchPart, explain, marks, told
+    from cabdraw.explain import NoSuchPart, Remembered, marks, told
     from cabdraw.resolve import resolve
     from cabdraw.spec import load
 
@@ -57,7 +57,8 @@ def _explain(car: Asked, asked: Sequence[str], as_json: bool, report: Report) ->
             report.say(line)
         return FINE
     try:
-        found = [each for what in asked for each in explain(document, cab, *_mark_and_size(what))]
+        remembered = Remembered(document, cab)
+        found = [each for what in asked for each in remembered.explain(*_mark_and_size(what))]
     except NoSuchPart as mistake:
         report.object(f"{car.said}: {mistake}")
         return COMMAND_WRONG

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 
 from cabdraw.cab import Cab
 from cabdraw.cab import Place as SpecPath
@@ -39,6 +40,7 @@ class Remembered:
     def __init__(self, document: Document, cab: Cab) -> None:
         self.document, self.cab = document, cab
         self.remembered = resolve(annotated(document))
+        self.lines: dict[Node, _Line] = {}
 
     def explain(self, mark: str, size: str | None = None) -> tuple[Explanation, ...]:
         """How the sizes of a mark came about, or the one that is named; raises `NoSuchPart`."""
@@ -49,13 +51,13 @@ class Remembered:
             value = remembered[name]
             if value != length:
                 raise ValueError(f"{mark}.{name} is {length.mm} mm, and its explanation comes to {value.mm} mm")
-            steps = _Steps(self.document, _called(self.cab, mark, name), _wall(self.cab, mark))
+            steps = _Steps(self.document, _called(self.cab, mark, name), _wall(self.cab, mark), self.lines)
             found.append(Explanation(mark, name, length, steps.of(value), exact(length, steps.units)))
         return tuple(found)
 
     def made_by(self, mark: str) -> tuple[Place, ...]:
         """The places in the spec that the sizes of a mark come from, the nearest first; raises `NoSuchPart`."""
-        steps = _Steps(self.document, mark, "")
+        steps = _Steps(self.document, mark, "", {})
         found: dict[tuple[str, int, int], Place] = {}
         layer: Sequence[Value] = tuple(sizes(self.remembered, mark).values())
         seen: set[int] = set()
@@ -100,11 +102,28 @@ def _wall(cab: Cab, mark: str) -> str:
     return f"the {mark} wall" if mark in cab.walls else ""
 
 
-class _Steps:
-    """Makes the steps of one explanation."""
+@dataclass(frozen=True, slots=True)
+class _Line:
+    """One step before those that differ in a number only are put together."""
 
-    def __init__(self, document: Document, called: str, wall: str) -> None:
-        self.document, self.called, self.wall = document, called, wall
+    name: str
+    words: str
+    numbers: str
+    shown: str
+    value: Length | int
+    places: tuple[Place, ...]
+
+    @property
+    def alike(self) -> tuple[str, str, str, str]:
+        """The same for steps that can be one."""
+        return shape(self.name), self.words, self.numbers, self.shown
+
+
+class _Steps:
+    """Makes the steps of one explanation; `lines` keeps what was written already."""
+
+    def __init__(self, document: Document, called: str, wall: str, lines: dict[Node, _Line]) -> None:
+        self.document, self.called, self.wall, self.lines = document, called, wall, lines
         self.units: System = document.spec.units
 
     def of(self, value: Length) -> tuple[Step, ...]:
@@ -116,38 +135,26 @@ class _Steps:
             return (Step(f"{self.called}: the floor, where heights begin", "0", value, (), "0"),)
         if not is_step(value):
             value = Traced(value.mm, Node("called", (value,), words=self.called))
-        alike: dict[tuple[str, str, str], list[tuple[str, Value, tuple[Place, ...]]]] = {}
-        texts: dict[tuple[str, str, str], tuple[str, str]] = {}
+        groups: dict[tuple[str, str, str, str], list[_Line]] = {}
         for each in _ordered(value, set()):
-            words, node = _words(each), node_of(each)
-            assert node is not None
-            arithmetic = Arithmetic(self.units, f"{words} of {self.wall}" if words == self.called else words)
-            text = arithmetic.step(each)
-            key = (shape(words), text.numbers, exact(each, self.units))
-            said = "" if _is_plain(node) else text.words
-            texts.setdefault(key, (text.numbers, said))
-            alike.setdefault(key, []).append((words, each, self._places(each)))
-        return tuple(self._step(texts[key], same) for key, same in alike.items())
+            line = self._line(each)
+            groups.setdefault(line.alike, []).append(line)
+        return tuple(map(_step, groups.values()))
 
-    def _step(self, text: tuple[str, str], alike: Sequence[tuple[str, Value, tuple[Place, ...]]]) -> Step:
-        numbers, words = text
-        names = [name for name, _, _ in alike]
-        name = together(names) + (", each" if len(set(names)) > 1 else "")
-        value = alike[0][1]
-        assert isinstance(value, (Length, int))
-        places = dict.fromkeys(place for _, _, places in alike for place in places)
-        return Step(
-            f"{name}: {words}" if words else name,
-            numbers,
-            Length(value.mm) if isinstance(value, Length) else int(value),
-            tuple(places),
-            exact(value, self.units),
-        )
-
-    def _places(self, value: Value) -> tuple[Place, ...]:
-        """Where in the spec the arithmetic of a step stands; readings of one list stand at the list."""
+    def _line(self, value: Value) -> _Line:
         node = node_of(value)
         assert node is not None
+        if node not in self.lines:
+            about = f"{node.words} of {self.wall}" if node.words == self.called else node.words
+            text = Arithmetic(self.units, about).step(value)
+            words = "" if _is_plain(node) else text.words
+            plain = Length(value.mm) if isinstance(value, Length) else int(value)
+            places = self._places(node)
+            self.lines[node] = _Line(node.words, words, text.numbers, exact(value, self.units), plain, places)
+        return self.lines[node]
+
+    def _places(self, node: Node) -> tuple[Place, ...]:
+        """Where in the spec the arithmetic of a step stands; readings of one list stand at the list."""
         leaves = [leaf for operand in node.of for leaf in _leaves(operand)]
         lists = [leaf.at[0][:-1] for leaf, _ in leaves if isinstance(leaf.at[0][-1], int)]
         found = []
@@ -174,9 +181,14 @@ class _Steps:
         return Place(where.file, where.line, where.column, shown, where.path, typed, default)
 
 
-def _words(value: Value) -> str:
-    node = node_of(value)
-    return node.words if node is not None else ""
+def _step(alike: Sequence[_Line]) -> Step:
+    """One step of lines that differ in a number in their names, or of one line."""
+    names = [line.name for line in alike]
+    name = together(names) + (", each" if len(set(names)) > 1 else "")
+    first = alike[0]
+    places = dict.fromkeys(place for line in alike for place in line.places)
+    says = f"{name}: {first.words}" if first.words else name
+    return Step(says, first.numbers, first.value, tuple(places), first.shown)
 
 
 def _is_plain(node: Node) -> bool:

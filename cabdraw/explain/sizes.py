@@ -8,7 +8,7 @@ from difflib import get_close_matches
 from cabdraw.cab import Cab, Part, Rail, Rect, Wall
 from cabdraw.explain.explanation import NoSuchPart
 from cabdraw.resolve.stack import band_names
-from cabdraw.units import Length
+from cabdraw.units import Length, quoted
 
 #: What the clear size inside the car is asked for by, beside the marks of parts and the names of walls.
 CLEAR = "clear"
@@ -31,7 +31,7 @@ def sizes(cab: Cab, mark: str) -> dict[str, Length]:
     if mark == CLEAR:
         clear = {"width": cab.clear.width, "depth": cab.clear.depth, "height": cab.clear.height}
         return {name: size for name, size in clear.items() if size is not None}
-    raise NoSuchPart(_there_is_none(f"nothing is called {mark!r}", mark, marks(cab)))
+    raise NoSuchPart(_there_is_none(f"nothing is called {quoted(mark)}", mark, marks(cab)))
 
 
 def named(cab: Cab, mark: str, size: str | None) -> dict[str, Length]:
@@ -48,7 +48,9 @@ def named(cab: Cab, mark: str, size: str | None) -> dict[str, Length]:
     if not found and size == "bands" and mark in cab.walls:
         found = {name: length for name, length in there.items() if name.endswith((".y", ".height"))}
     if not found:
-        raise NoSuchPart(_there_is_none(f"{mark} has no size {size!r}{_why(cab, mark, size)}", size, tuple(there)))
+        raise NoSuchPart(
+            _there_is_none(f"{mark} has no size {quoted(size)}{_why(cab, mark, size)}", size, tuple(there))
+        )
     return found
 
 
