@@ -65,6 +65,7 @@ def test_continuous_integration_installs_every_program_that_tests_need() -> None
         "mutool": "mupdf-tools",
         "chromium": "chromium",
         "chromedriver": "chromium-driver",
+        "bash": "bash",
         "node": "nodejs",
         "ssconvert": "gnumeric",
         "soffice": "libreoffice-calc-nogui",
