@@ -326,13 +326,17 @@ def test_numbers_finer_than_the_increment_stand_exactly() -> None:
     assert one(document(sloping), "left", "height").shown == "91 2/3"
 
 
-def test_millimetres_stand_as_decimals_or_as_fractions_where_these_do_not_end() -> None:
+def test_a_number_stands_as_a_drafter_writes_it_and_exactly() -> None:
     assert exact(Length(Fraction(5973, 10)), "mm") == "597.3"
     assert exact(Length(Fraction(254, 64)), "mm") == "3.96875"
     assert exact(Length(Fraction(7019, 3)), "mm") == "2339 2/3"
     assert exact(Length(Fraction(-1, 8)), "mm") == "-0.125"
     assert exact(Length(Fraction(2000)), "mm") == "2000"
+    assert exact(Length(Fraction(1, 512)), "mm") == "1/512"
     assert exact(Length(INCH * Fraction(2143, 96)), "inch") == "22 31/96"
+    assert exact(Length(INCH * Fraction(1, 64)), "inch") == "1/64"
+    assert exact(Length(INCH * Fraction(13281, 10000)), "inch") == "1.3281"
+    assert exact(Length(Fraction(12)), "inch") == "60/127"
 
 
 def test_an_explanation_that_does_not_come_to_the_size_is_refused() -> None:

@@ -31,20 +31,24 @@ class Text:
 
 
 def exact(value: Value, units: System) -> str:
-    """A length in a spec's units, or a number, without any rounding: `22 31/96`, `597.25`, `12 1/3`."""
+    """A length in a spec's units, or a number, without any rounding: `22 31/96`, `2.0781`, `597.25`, `12 1/3`.
+
+    Parts of an inch that a rule has stand as fractions; others as decimals, or as fractions where these do not end.
+    """
     if not isinstance(value, Length):
         return fraction_text(Fraction(value))
     number = value.mm / INCH if units == "inch" else value.mm
-    rest = number.denominator
-    for prime in (2, 5):
-        while rest % prime == 0:
-            rest //= prime
-    if units == "inch" or rest != 1:
+    on_a_rule = units == "inch" and 64 % number.denominator == 0
+    places = next((n for n in range(_PLACES + 1) if 10**n % number.denominator == 0), None)
+    if on_a_rule or places is None:
         return fraction_text(number)
-    places = next(n for n in range(number.denominator) if 10**n % number.denominator == 0)
     digits = str(abs(number.numerator) * 10**places // number.denominator).rjust(places + 1, "0")
     sign = "-" if number < 0 else ""
     return sign + (f"{digits[:-places]}.{digits[-places:]}" if places else digits)
+
+
+#: Decimals that end later than this stand as fractions.
+_PLACES = 8
 
 
 def is_step(value: Value) -> bool:
