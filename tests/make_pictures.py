@@ -11,10 +11,13 @@ from PIL.PngImagePlugin import PngInfo
 from test_house import MAY
 from test_shipped_golden import drawing, written
 
+from cabdraw.cab import WALLS
 from cabdraw.check import all_codes
 from cabdraw.draw.shapes import Sheet
 from cabdraw.draw.sheet_set import sheet_set
+from cabdraw.draw.survey_form import survey_form
 from cabdraw.package import look
+from cabdraw.survey import survey
 from cabdraw.write.pdf import pdf_bytes
 
 README = REPOSITORY / "README.md"
@@ -31,7 +34,7 @@ SHOWN = {
 WHOLE = (0.0, 0.0, 1.0, 1.0)
 GUIDE = {
     **{
-        f"recipe-{recipe}": (f"docs/recipes/{recipe}.yaml", sheet, 75, WHOLE)
+        f"recipe-{recipe}": (f"docs/recipes/{recipe}.yaml", sheet, 85, (0.05, 0.05, 0.8, 0.95))
         for recipe, sheet in (
             ("one-tier", "elevation-back"),
             ("three-tiers", "elevation-back"),
@@ -42,9 +45,10 @@ GUIDE = {
             ("fixtures", "elevation-right"),
         )
     },
-    "reading-plan": ("specs/larkspur-car-2.yaml", "plan", 75, (0.07, 0.1, 0.77, 0.9)),
+    "survey-form": ("survey", "A4", 75, WHOLE),
+    "reading-plan": ("specs/larkspur-car-2.yaml", "plan", 75, (0.06, 0.1, 0.795, 0.9)),
     "reading-elevation": ("specs/larkspur-car-2.yaml", "elevation-back", 90, (0.14, 0.1, 0.72, 0.9)),
-    "reading-section": ("specs/larkspur-car-2.yaml", "sections", 110, (0.21, 0.24, 0.4, 0.75)),
+    "reading-section": ("specs/larkspur-car-2.yaml", "sections", 110, (0.2, 0.24, 0.41, 0.75)),
     "template-whole": ("specs/larkspur-car-2.yaml", "drill-back", 60, (0.0, 0.0, 0.335, 1.0)),
     "template-tile": ("specs/larkspur-car-2.yaml", "tiled-drill-left-6", 60, WHOLE),
     "template-local": ("specs/larkspur-car-2.yaml", "local-drill-back-3", 60, WHOLE),
@@ -55,6 +59,8 @@ KEY = "Sheet"
 def sheet(name: str) -> Sheet:
     """The sheet that a picture shows, as it is drawn now; of a template, the printed one."""
     spec, of = GUIDE[name][:2] if name in GUIDE else (f"specs/{SHOWN[name][0]}.yaml", SHOWN[name][1])
+    if spec == "survey":
+        return survey_form(survey("inch", WALLS), of)[0]
     if spec.startswith("docs/"):
         looked = look(REPOSITORY / spec)
         return next(sheet for sheet in sheet_set(looked.cab, looked.findings, None) if sheet.name == of)
