@@ -134,7 +134,12 @@ class _Writer:
             elif value is None or here == ("handrail", "min_spacing"):
                 lacking.append(name)
             elif isinstance(value, Section):
-                yield from self.below(f"{name}:", list(self.section(value, None, here, level + 1)), level)
+                below = list(self.section(value, None, here, level + 1))
+                if _says(below):
+                    yield Line(level, f"{name}:")
+                    yield from below
+                else:
+                    lacking.append(name)
             elif not (isinstance(section, BandSize) and not section.fills):
                 # The share of a band that is no fill is none.
                 yield Line(level, f"{name}: {self.default(kind, name, value)}", DEFAULT)
@@ -142,16 +147,12 @@ class _Writer:
         if lacking and kind not in (StackItem, BandSize):
             yield from _left_out(lacking, level)
 
-    def below(self, key: str, lines: list[Line], level: int) -> Iterator[Line]:
-        """A key and the lines that stand below it; an empty section where none of them is a value."""
-        empty = all(line.text.startswith("#") for line in lines)
-        yield Line(level, f"{key} {{}}" if empty else key, DEFAULT if empty else "")
-        yield from lines
-
     def given(self, name: str, value: Any, node: Node, path: Path, level: int) -> Iterator[Line]:
         """The lines of a key that a file gives."""
         if isinstance(value, Section) and self.opened(value, node):
-            yield from self.below(f"{name}:", list(self.opens(value, node, path, level + 1)), level)
+            below = list(self.opens(value, node, path, level + 1))
+            yield Line(level, f"{name}:" if _says(below) else f"{name}: {{}}", "" if _says(below) else _from(node))
+            yield from below
         elif isinstance(node, Sequence):
             yield from self.listed(f"{name}:", value, node, path, level)
         else:
@@ -226,6 +227,11 @@ def quote(text: str) -> str:
 
 def _from(node: Node) -> str:
     return f"{shown_name(node.file.name)}:{node.line}"
+
+
+def _says(lines: list[Line]) -> bool:
+    """Whether a section says anything; one that has no value but empty lists says nothing."""
+    return any(not line.text.startswith("#") and not line.text.endswith(" []") for line in lines)
 
 
 def _left_out(names: list[str], level: int) -> Iterator[Line]:
