@@ -4,12 +4,10 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from cabdraw.cab import Cab, WallName
-from cabdraw.check import findings as check
-from cabdraw.check.published import listing
 from cabdraw.compare import Comparison, compare
 from cabdraw.draw.local import local
 from cabdraw.draw.long_page import pages
@@ -22,16 +20,25 @@ from cabdraw.draw.template import on_screen, template
 from cabdraw.draw.tiles import tiled
 from cabdraw.errors import BadSpec, Finding, SpecError
 from cabdraw.install.blocks import blocks
+from cabdraw.looked import (
+    Looked,
+    NoSuchCar,
+    NoSuchWall,
+    cars_of,
+    copied_surveys,
+    look,
+    look_at,
+    resolved,
+    rule_listing,
+)
 from cabdraw.place import CannotPlace, Placed, put_in_place
 from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.record import record
 from cabdraw.report import report
-from cabdraw.resolve import resolve
 from cabdraw.shop.parts import shop_parts
 from cabdraw.shop_package import SEVERAL, CamVersion, several_files, shop_files
 from cabdraw.site_package import SitePlan, site_files, site_plan
-from cabdraw.spec import Document, car_keys, load
-from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
+from cabdraw.spec import Document, load
 from cabdraw.survey import Units, spec_text, survey
 
 __all__ = [
@@ -43,6 +50,7 @@ __all__ = [
     "NoSuchWall",
     "build",
     "cars_of",
+    "copied_surveys",
     "draw_package",
     "draw_several",
     "folder_called",
@@ -50,6 +58,7 @@ __all__ = [
     "look",
     "look_at",
     "resolved",
+    "rule_listing",
 ]
 
 #: Where packages go unless another folder is named.
@@ -95,29 +104,6 @@ DRAWINGS: tuple[Drawing, ...] = (
 )
 
 
-class NoSuchWall(Exception):
-    """A wall was asked for that the spec does not panel."""
-
-
-@dataclass(frozen=True, slots=True)
-class Looked:
-    """A spec that could be resolved, and what was found about its car."""
-
-    document: Document
-    cab: Cab
-    findings: tuple[Finding, ...]
-
-    @property
-    def status(self) -> int:
-        """The exit status that goes with it: 1 if a finding is an error, else 0."""
-        return int(any(finding.severity == "error" for finding in self.findings))
-
-    @property
-    def stopped(self) -> bool:
-        """Whether a finding stops fabrication."""
-        return any(finding.stops == "fabrication" for finding in self.findings)
-
-
 @dataclass(frozen=True, slots=True)
 class Drawn(Looked):
     """A spec that was drawn: the files of its package by path, and what became of the folder."""
@@ -130,49 +116,6 @@ class Drawn(Looked):
     def folder(self) -> Path:
         """Where the package stands."""
         return self.placed.folder
-
-
-class NoSuchCar(Exception):
-    """A car was asked for that the spec does not hold."""
-
-
-def cars_of(spec: Path, only: Sequence[str] = ()) -> tuple[str | None, ...]:
-    """The keys of the cars in a spec's file, or of `only` some; None for the one car of a file without `cars:`.
-
-    Raises `NoSuchCar`. A file that cannot be read counts as one car: whoever reads that is told what is wrong.
-    """
-    try:
-        keys = car_keys(spec)
-    except BadSpec:
-        return (None,)
-    if not only:
-        return keys or (None,)
-    for name in only:
-        if not keys:
-            raise NoSuchCar(f"{spec} is one car, and has no cars: to take {name!r} from")
-        if name not in keys:
-            raise NoSuchCar(f"{spec} holds no car {name!r}; its cars are {', '.join(keys)}")
-    return tuple(key for key in keys if key in only)
-
-
-def look(spec: Path, car: str | None = None) -> Looked:
-    """Read a spec, resolve it and check it; raises `BadSpec`.
-
-    A finding about something that the spec leaves out names the nearest place that is there.
-    """
-    return look_at(load(spec, car))
-
-
-def look_at(document: Document) -> Looked:
-    """Resolve a spec that was read, and check its car; raises `BadSpec`."""
-    cab = resolve(document)
-    found = (replace(finding, path=document.source.existing(finding.path)) for finding in check(cab))
-    return Looked(document, cab, tuple(found))
-
-
-def resolved(spec: Path, car: str | None = None) -> Cab:
-    """The car that a spec describes, unchecked; raises `BadSpec`."""
-    return resolve(load(spec, car))
 
 
 def draw_package(
@@ -196,29 +139,6 @@ def draw_package(
     files = build(looked.cab, looked.findings, walls, changed, scale, cam=cam)
     placed = put_in_place(files, out / name)
     return Drawn(looked.document, looked.cab, looked.findings, files, placed, changed)
-
-
-def copied_surveys(every: Sequence[Looked]) -> list[str]:
-    """A sentence for each car whose survey is another's, reading for reading: cars differ, and one was not measured."""
-    said: list[str] = []
-    seen: list[tuple[str, object]] = []
-    for looked in every:
-        readings = looked.document.source.plain().get("survey")
-        twin = next((name for name, other in seen if other == readings), None)
-        if twin is not None:
-            said.append(
-                f"{looked.cab.name} has the very readings of {twin}: no two cars measure alike; was it measured itself?"
-            )
-        seen.append((looked.cab.name, readings))
-    return said
-
-
-def rule_listing(files: Sequence[Path] = ()) -> list[tuple[str, str, str, str]]:
-    """A row for each published rule, those of a shop's own files too; raises `BadSpec` for a file that is wrong."""
-    rules = [rule for name in (*shipped(), ALWAYS) for rule in shipped_rules(name)]
-    for path in files:
-        rules += read_rules(path)
-    return listing(rules)
 
 
 def survey_files(units: Units, walls: Sequence[str], paper: str) -> dict[str, bytes]:

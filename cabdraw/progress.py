@@ -18,7 +18,7 @@ from cabdraw.units import quoted
 
 if TYPE_CHECKING:
     from cabdraw.compare import Comparison
-    from cabdraw.package import Looked
+    from cabdraw.looked import Looked
     from cabdraw.place import Placed
 
 #: Exit statuses: all well, spec wrong, command wrong, a mistake in cabdraw, a difference found, stopped by hand.
@@ -117,7 +117,8 @@ class Report:
 
     def each(self, cars: Sequence[Asked], work: Callable[[Asked], int], well: str) -> int:
         """Work on each car, go on after a bad one, and return the worst status; `well` is said of those that went."""
-        from cabdraw.package import CannotPlace, NoSuchWall
+        from cabdraw.looked import NoSuchWall
+        from cabdraw.place import CannotPlace
 
         statuses = []
         went = 0

@@ -135,7 +135,7 @@ def reported(command: str, total: int, quiet: bool, as_json: bool) -> Report:
 
 def asked(specs: Sequence[Path], only: Sequence[str]) -> list[Asked]:
     """Every car that specs and `--car` ask for, in their order; raises `BadParameter` for one that is not there."""
-    from cabdraw.package import NoSuchCar, cars_of
+    from cabdraw.looked import NoSuchCar, cars_of
 
     try:
         return [Asked(spec, car) for spec in specs for car in cars_of(spec, only)]
@@ -154,7 +154,7 @@ def one_asked(spec: Path, only: str | None) -> Asked:
 
 def resolved(car: Asked, report: Report) -> Cab | None:
     """The car of a spec; None where the spec is bad, and then that has been said."""
-    from cabdraw.package import resolved
+    from cabdraw.looked import resolved
 
     try:
         return resolved(car.spec, car.car)

@@ -17,7 +17,7 @@ from cabdraw.progress import SPEC_WRONG, Asked, Report, put
 
 if TYPE_CHECKING:
     from cabdraw.compare import Comparison
-    from cabdraw.package import Looked
+    from cabdraw.looked import Looked
     from cabdraw.place import Placed
 
 #: Version of the document; keys may be added to it, and keep their meaning.

@@ -46,7 +46,7 @@ def rules(
 
 
 def _check(cars: Sequence[Asked], report: Report) -> int:
-    from cabdraw.package import look
+    from cabdraw.looked import look
 
     def one(car: Asked) -> int:
         looked = look(car.spec, car.car)
@@ -59,7 +59,7 @@ def _check(cars: Sequence[Asked], report: Report) -> int:
 
 def _rules(files: Sequence[Path]) -> int:
     """List every set of rules, each rule with what it says, its source, and how its values are known."""
-    from cabdraw.package import rule_listing
+    from cabdraw.looked import rule_listing
 
     try:
         listed = rule_listing(files)

@@ -43,7 +43,7 @@ def compare(
 
 def _pair(old: Path, new: Path, named: Sequence[str]) -> tuple[Asked, Asked]:
     """The two cars to compare; a name counts only for a file that holds several cars, as one of them may be alone."""
-    from cabdraw.package import cars_of
+    from cabdraw.looked import cars_of
 
     if len(named) > 2:
         raise typer.BadParameter("two cars are compared, so give it once or twice.", param_hint="'--car'")

@@ -137,7 +137,7 @@ def _draw(
 ) -> int:
     from cabdraw.cli.jobs import at_once
     from cabdraw.compare import counted as changes
-    from cabdraw.package import copied_surveys
+    from cabdraw.looked import copied_surveys
 
     scale = TRUE if print_scale is None else parse_print_scale(print_scale)
 
@@ -200,7 +200,7 @@ def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report)
 
 def _earlier(cars: Sequence[Asked], since: Path, report: Report) -> dict[Asked, Cab] | int:
     """Each car as an earlier spec has it, the cars of one with `cars:` by their keys; or a status, and why is said."""
-    from cabdraw.package import cars_of
+    from cabdraw.looked import cars_of
 
     keys = cars_of(since)
     if keys == (None,) and len(cars) > 1:
