@@ -5,6 +5,7 @@ What fits a value is found by asking its model: texts of a pool are tried, and t
 
 from __future__ import annotations
 
+import copy
 import re
 import types
 import typing
@@ -201,7 +202,8 @@ def grown(draw: Draw, spec: dict[str, Any], changes: int) -> dict[str, Any]:
 
 def smallest(units: str) -> dict[str, Any]:
     """The smallest spec that fits, of the models' own examples."""
-    spec: dict[str, Any] = sample(Spec, units)  # type: ignore[arg-type]
+    # A copy: what grows out of it must not change the models' examples.
+    spec: dict[str, Any] = copy.deepcopy(sample(Spec, units))  # type: ignore[arg-type]
     spec["survey"] = {"height": spec["survey"]["height"], "walls": {"back": {"width": "1800mm"}}}
     spec["layout"]["walls"] = {"back": {"panels": "3"}}
     return {**spec, "units": units}
