@@ -104,11 +104,14 @@ def draw(
     """
     from cabdraw.package import draw_package
     from cabdraw.print_scale import TRUE, parse_print_scale
-    from cabdraw.spec import Document
+    from cabdraw.spec import Document, car_keys
 
     scale = TRUE if print_scale is None else parse_print_scale(print_scale)
     if cam not in ("r2000", "r12"):
         raise ValueError(f"there is no version called {cam!r} here, only r2000 and r12")
-    earlier = None if since is None else resolve(since if isinstance(since, Document) else load(since))
     document = spec if isinstance(spec, Document) else load(spec, car)
+    if since is not None and not isinstance(since, Document):
+        # Of an earlier spec that holds several cars, the one of the same key.
+        since = load(since, document.car if car_keys(Path(since)) else None)
+    earlier = None if since is None else resolve(since)
     return draw_package(document, Path(out), [walls] if isinstance(walls, str) else walls, earlier, scale, cam)

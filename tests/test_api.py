@@ -134,6 +134,18 @@ def test_what_changed_is_said() -> None:
     assert cabdraw.draw("new.yaml", walls=["back"], since=cabdraw.load("new.yaml")).since.same  # type: ignore[union-attr]
 
 
+def test_one_car_of_several_is_drawn_and_compared_with_itself() -> None:
+    for name in ("shop-defaults", "job-of-two-cars"):
+        Path(f"{name}.yaml").write_bytes((REPOSITORY / "docs" / "recipes" / f"{name}.yaml").read_bytes())
+    with pytest.raises(cabdraw.BadSpec, match="car-1, car-2"):
+        cabdraw.load("job-of-two-cars.yaml")
+    assert cabdraw.load("job-of-two-cars.yaml", "car-2").car == "car-2"
+    drawn = cabdraw.draw("job-of-two-cars.yaml", walls=["back"], car="car-2", since="job-of-two-cars.yaml")
+    assert drawn.folder == Path("out/job-of-two-cars-car-2")
+    assert drawn.since is not None
+    assert drawn.since.same
+
+
 def test_options_reach_the_files() -> None:
     drawn = cabdraw.draw(LARKSPUR, walls=["left"], print_scale="99.4/100", cam="r12")
     assert "site/drill-left-corrected-x99.4of100-y99.4of100.pdf" in drawn.files
