@@ -34,7 +34,7 @@ MAY: dict[str, set[str]] = {
     "explain": {"cab", "errors", "resolve", "spec", "units"},
     "check": {"shop/stock", "cab", "rule", "resolve", "shop", "install", "units", "errors"},
     "shop": {"cab", "finish", "once", "shop/practice", "shop/stock", "units"},
-    "install": {"cab", "install/order", "install/practice", "shop", "units"},
+    "install": {"cab", "install/order", "install/practice", "once", "shop", "units"},
     "draw/shapes": set(),
     "draw/loops": {"draw/shapes"},
     "draw/style": set(),

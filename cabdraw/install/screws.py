@@ -12,6 +12,7 @@ from itertools import pairwise
 from typing import Literal
 
 from cabdraw.cab import TIERS, Cab, Part, Rect, Wall
+from cabdraw.once import once
 from cabdraw.units import INCH, ZERO, Length, inch
 
 FixingKind = Literal["base-screw", "spline-screw", "pad-stud"]
@@ -68,6 +69,7 @@ class FixingLine:
     through: Length | None
 
 
+@once
 def fixing_lines(cab: Cab, wall: Wall) -> tuple[FixingLine, ...]:
     """Every line of screws and studs of a wall that the spec's fixings ask for, from the floor up."""
     return tuple(_lines(cab, wall)) if cab.fixings is not None else ()
