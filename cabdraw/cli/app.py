@@ -54,6 +54,7 @@ def _version(wanted: bool) -> None:
 
 
 def known_walls(named: list[str] | None) -> list[str]:
+    """The walls that were named; a wrong command for one that no car has."""
     for name in named or ():
         if name not in WALLS:
             raise typer.BadParameter(f"there is no wall called {clean(name)!r}, only {', '.join(WALLS)}.")
@@ -61,6 +62,7 @@ def known_walls(named: list[str] | None) -> list[str]:
 
 
 def one_of(*choices: str) -> Callable[[str | None], str | None]:
+    """A check that what was typed is one of some choices, whatever its capitals."""
     def chosen(named: str | None) -> str | None:
         found = next((choice for choice in choices if named is None or choice.lower() == named.lower()), None)
         if found is None:

@@ -39,6 +39,7 @@ CamVersion = Literal["r2000", "r12"]
 
 
 def typed_print_scale(typed: str | None) -> str | None:
+    """A print scale as it was typed; a wrong command for what is none."""
     try:
         if typed is not None:
             parse_print_scale(typed)
@@ -48,6 +49,7 @@ def typed_print_scale(typed: str | None) -> str | None:
 
 
 def cam_version(version: str) -> CamVersion:
+    """The version of DXF for machines; a wrong command for one that is not written."""
     known: dict[str, CamVersion] = {"r2000": "r2000", "r12": "r12"}
     if version.strip().lower() not in known:
         raise typer.BadParameter(f"there is no version called {clean(version)!r} here, only r2000 and r12.")

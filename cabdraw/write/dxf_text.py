@@ -72,6 +72,7 @@ class Entities:
             layout.entity_space.add(_Written(self.take(), handles))
 
     def line(self, start: XY, end: XY, layer: str) -> str:
+        """A straight line; returns its handle."""
         ends = f"{_point(10, start)}{_point(11, end)}"
         return self._add("LINE", layer, f"100\nAcDbLine\n{ends}")
 
@@ -84,9 +85,11 @@ class Entities:
         return self._add("LWPOLYLINE", layer, f"100\nAcDbPolyline\n 90\n{len(points)}\n 70\n{int(closed)}\n{corners}")
 
     def circle(self, centre: XY, radius: float, layer: str) -> str:
+        """A circle; returns its handle."""
         return self._add("CIRCLE", layer, f"100\nAcDbCircle\n{_point(10, centre)} 40\n{radius}\n")
 
     def arc(self, centre: XY, radius: float, start: float, end: float, layer: str) -> str:
+        """An arc from one angle to another, in degrees against the clock; returns its handle."""
         circle = f"100\nAcDbCircle\n{_point(10, centre)} 40\n{radius}\n"
         return self._add("ARC", layer, f"{circle}100\nAcDbArc\n 50\n{float(start)}\n 51\n{float(end)}\n")
 
