@@ -12,7 +12,6 @@ from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
-from cabdraw.bug import write_report
 from cabdraw.errors import BadSpec, SpecError
 from cabdraw.units import quoted
 
@@ -84,6 +83,8 @@ def clean(text: str) -> str:
 
 def bug(problem: Exception, about: str = "") -> int:
     """Write a report of a mistake in cabdraw, say where it is, and return the status that goes with it."""
+    from cabdraw.bug import write_report
+
     report = write_report(problem, sys.argv[1:])
     kept = f"a report is in {report}; please send it to its developers" if report else "and no report could be written"
     put(sys.stderr, clean(f"{about}this is a mistake in cabdraw, not in your spec: {kept}") + "\n")

@@ -6,6 +6,7 @@ What makes the exit status other than 0 is said on the error stream, everything 
 
 from __future__ import annotations
 
+import gc
 import sys
 from io import TextIOWrapper
 
@@ -50,6 +51,9 @@ def run() -> int:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
+    # A command makes a great many values and lets go of nearly none before its end: looking every 700 for those that
+    # can go costs a tenth of its time.
+    gc.set_threshold(50_000, 20, 20)
     return guarded(_command)
 
 
