@@ -16,7 +16,9 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 from pydantic_core import PydanticCustomError
 from schema_check import faults, snippet_faults, values
+from wrong_cabs import WRONG, Wrong, changed
 
+from cabdraw.cli import run as run_command
 from cabdraw.errors import BadSpec
 from cabdraw.spec import fields, loads, looks
 from cabdraw.spec.json_schema import FILE, FIRST_LINE, _of_validator, json_schema, schema_text
@@ -212,3 +214,52 @@ def test_a_kind_of_value_that_does_not_say_how_it_looks_is_seen() -> None:
 )
 def test_snippets(text: str, wrong: bool) -> None:
     assert (snippet_faults(text) != []) == wrong
+
+
+@pytest.mark.parametrize("wrong", WRONG, ids=lambda wrong: wrong.what)
+def test_cars_that_are_wrong_are_right_as_specs(wrong: Wrong) -> None:
+    assert faults(changed(wrong)) == []
+
+
+# --- the command ---
+
+
+def run(monkeypatch: pytest.MonkeyPatch, *typed: str) -> int:
+    monkeypatch.setattr("sys.argv", ["cabdraw", "schema", *typed])
+    return run_command()
+
+
+def test_the_command_writes_it_and_renews_its_own(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str]
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    assert run(monkeypatch) == 0
+    assert Path(FILE).read_text(encoding="utf-8") == schema_text()
+    assert run(monkeypatch) == 0
+    Path(FILE).write_text(json.dumps({"title": SCHEMA["title"], "of": "an earlier version"}))
+    assert run(monkeypatch) == 0
+    assert Path(FILE).read_text(encoding="utf-8") == schema_text()
+    assert capsys.readouterr().out == f"{FILE}: written\n{FILE}: up to date already\n{FILE}: renewed\n"
+    assert run(monkeypatch, "--out", "-") == 0
+    assert capsys.readouterr().out == schema_text()
+    assert run(monkeypatch, "--out", "jobs/a.json", "-q") == 0
+    assert sorted(path.name for path in Path().rglob("*.*")) == ["a.json", FILE]
+
+
+@pytest.mark.parametrize("held", ["somebody's work", "{}", '{"title": "mine"}', "[1]", ""])
+def test_another_file_is_left_alone(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureFixture[str], held: str
+) -> None:
+    monkeypatch.chdir(tmp_path)
+    Path(FILE).write_text(held)
+    assert run(monkeypatch) == 1
+    assert capsys.readouterr().err == (
+        f"{FILE}: nothing was written: this is something else, and may be somebody's work\n"
+    )
+    assert Path(FILE).read_text() == held
+    Path(FILE).unlink()
+    Path(FILE).symlink_to("elsewhere")
+    assert run(monkeypatch) == 1
+    assert "a link stands where a file belongs" in capsys.readouterr().err
+    assert run(monkeypatch, "--out", "/dev/null") == 1
+    assert run(monkeypatch, "--out", str(tmp_path)) == 1

@@ -18,6 +18,7 @@ from cabdraw.draw.survey_form import survey_form
 from cabdraw.errors import BadSpec
 from cabdraw.resolve import resolve
 from cabdraw.spec import loads
+from cabdraw.spec.json_schema import FILE, FIRST_LINE, schema_text
 from cabdraw.survey import Units, spec_text, survey
 from cabdraw.write.pdf import pdf_bytes
 
@@ -209,15 +210,16 @@ def run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, capsys: pytest.CaptureF
 def test_the_command_writes_both_and_says_what_to_do(run: Run) -> None:
     status, out, err = run("survey")
     assert (status, err) == (0, "")
-    assert sorted(path.name for path in Path().iterdir()) == ["survey-form.pdf", "survey.yaml"]
+    assert sorted(path.name for path in Path().iterdir()) == [FILE, "survey-form.pdf", "survey.yaml"]
     assert "survey-form.pdf: print it" in out
-    assert Path("survey.yaml").read_text() == spec_text(survey("inch"))
+    assert Path("survey.yaml").read_text() == f"{FIRST_LINE}\n{spec_text(survey('inch'))}"
+    assert Path(FILE).read_text() == schema_text()
 
 
 def test_units_walls_paper_and_folder_are_heeded(run: Run) -> None:
     status, _, _ = run("survey", "--units", "mm", "--walls", "right, left", "--out", "jobs/204", "--paper", "letter")
     assert status == 0
-    assert Path("jobs/204/survey.yaml").read_text() == spec_text(survey("mm", ("left", "right")))
+    assert Path("jobs/204/survey.yaml").read_text() == f"{FIRST_LINE}\n{spec_text(survey('mm', ('left', 'right')))}"
     page = PdfReader("jobs/204/survey-form.pdf").pages[0]
     assert tuple(round(float(side)) for side in page.mediabox[2:]) == (612, 792)
 

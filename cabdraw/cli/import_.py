@@ -50,7 +50,7 @@ def import_(
 
 def _import(table: Path, out: Path | None, units: str | None, report: Report) -> int:
     from cabdraw.place import CannotPlace
-    from cabdraw.start.files import free, put_spec
+    from cabdraw.start.files import FOR_EDITORS, free, put_spec
     from cabdraw.start.imported import imported
     from cabdraw.start.table import BadTable
 
@@ -73,7 +73,5 @@ def _import(table: Path, out: Path | None, units: str | None, report: Report) ->
     else:
         report.say(f"{place}: written; draw it, or go on from it with cabdraw new NAME --from {place}")
     if schema:
-        report.say(
-            f"{place.parent / 'cabdraw.schema.json'}: written, for editors that complete and check what is typed"
-        )
+        report.say(f"{place.parent / 'cabdraw.schema.json'}: {FOR_EDITORS}")
     return FINE

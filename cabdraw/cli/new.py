@@ -95,7 +95,7 @@ def _of_walls(option: str, values: Sequence[str]) -> dict[str, str]:
 def _new(name: str, begin: Path | None, given: dict[str, str], report: Report) -> int:
     from cabdraw.package import folder_name
     from cabdraw.place import CannotPlace
-    from cabdraw.start.files import free, put_spec
+    from cabdraw.start.files import FOR_EDITORS, free, put_spec
     from cabdraw.start.interview import Interview, Lacking, WrongOption
     from cabdraw.start.table import BadTable
     from cabdraw.start.text import new_text
@@ -129,9 +129,7 @@ def _new(name: str, begin: Path | None, given: dict[str, str], report: Report) -
         return COMMAND_WRONG
     report.say(f"{place}: written; go on in it, and draw it with cabdraw draw {place}")
     if schema:
-        report.say(
-            f"{place.parent / 'cabdraw.schema.json'}: written, for editors that complete and check what is typed"
-        )
+        report.say(f"{place.parent / 'cabdraw.schema.json'}: {FOR_EDITORS}")
     return FINE
 
 

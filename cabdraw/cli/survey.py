@@ -19,6 +19,7 @@ TABLES = ("csv", "xlsx")
 
 
 def wall_list(named: str) -> str:
+    """Walls as they were typed, with commas between; a wrong command for one that no car has."""
     known_walls([name.strip() for name in named.split(",")])
     return named
 
@@ -79,20 +80,25 @@ def survey(
 def _survey(units: str, walls: Sequence[str], out: Path, paper: str | None, table: str | None, report: Report) -> int:
     from cabdraw.package import survey_files
     from cabdraw.place import CannotPlace, put_new
-    from cabdraw.start.files import blank_table
+    from cabdraw.start.files import FOR_EDITORS, blank_table, named_schema, schema_beside
 
     system: Literal["inch", "mm"] = "mm" if units == "mm" else "inch"
     try:
         files = survey_files(system, walls, paper or ("A4" if system == "mm" else "Letter"))
         if table is not None:
             files |= blank_table(system, walls, "xlsx" if table == "xlsx" else "csv")
-        form, spec, *tables = put_new(files, out)
+        files |= schema_beside(out)
+        files["survey.yaml"] = named_schema(files["survey.yaml"])
+        form, spec, *others = put_new(files, out)
     except CannotPlace as refusal:
         for line in refusal.lines:
             report.object(line)
         return SPEC_WRONG
     report.say(f"{form}: print it at full size, measure, and write in the boxes")
     report.say(f"{spec}: fill in the same numbers, then rename it after the car and draw it")
-    for each in tables:
-        report.say(f"{each}: or type the readings into this, and make a spec of it with cabdraw import {each}")
+    for each in others:
+        if each.name.endswith(".json"):
+            report.say(f"{each}: {FOR_EDITORS}")
+        else:
+            report.say(f"{each}: or type the readings into this, and make a spec of it with cabdraw import {each}")
     return FINE

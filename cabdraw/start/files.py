@@ -10,12 +10,13 @@ from pathlib import Path
 from typing import Literal
 
 from cabdraw.place import CannotPlace, put_new, put_renewed
-from cabdraw.spec.json_schema import FILE, json_schema, schema_text
+from cabdraw.spec.json_schema import FILE, FIRST_LINE, json_schema, schema_text
 from cabdraw.start.readings import blank_rows
 from cabdraw.start.wanted import Units
 from cabdraw.survey import survey
 from cabdraw.write.tables import csv_bytes
 
+FOR_EDITORS = "written, for editors that complete and check what is typed"
 TAKEN = "nothing was written: there is something under this name already, and it may be somebody's work"
 
 
@@ -26,13 +27,22 @@ def free(place: Path) -> Path:
     return place
 
 
+def schema_beside(folder: Path) -> dict[str, bytes]:
+    """The schema by the name of its file, where the folder has none."""
+    return {} if os.path.lexists(folder / FILE) else {FILE: schema_text().encode()}
+
+
+def named_schema(spec: bytes) -> bytes:
+    """A spec with the first line that names the schema."""
+    return f"{FIRST_LINE}\n".encode() + spec
+
+
 def put_spec(place: Path, text: str) -> bool:
     """Write a new spec, and the schema beside it where none is; whether it wrote that. Raises `CannotPlace`."""
     free(place)
-    lacking = not os.path.lexists(place.parent / FILE)
-    files = {place.name: text.encode()} | ({FILE: schema_text().encode()} if lacking else {})
-    put_new(files, place.parent)
-    return lacking
+    beside = schema_beside(place.parent)
+    put_new({place.name: text.encode(), **beside}, place.parent)
+    return bool(beside)
 
 
 def blank_table(units: Units, walls: Sequence[str], kind: Literal["csv", "xlsx"]) -> dict[str, bytes]:
