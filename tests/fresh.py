@@ -7,6 +7,7 @@ import re
 import subprocess
 import sys
 import tempfile
+import tomllib
 from functools import cache
 from importlib import metadata
 from pathlib import Path
@@ -35,15 +36,16 @@ def versions() -> dict[str, str]:
 
 def runtime() -> set[str]:
     """The names of every library that cabdraw needs to draw, and of those that they need, as installed here."""
+    # What pyproject.toml says now, which an environment that was made earlier may not know yet.
+    project = tomllib.loads((REPOSITORY / "pyproject.toml").read_text(encoding="utf-8"))["project"]
     found: set[str] = set()
-    waiting = ["cabdraw"]
+    waiting: list[str] = list(project["dependencies"])
     while waiting:
-        for line in metadata.requires(waiting.pop()) or ():
-            wanted = Requirement(line)
-            name = canonicalize_name(wanted.name)
-            if name not in found and (wanted.marker is None or wanted.marker.evaluate({"extra": ""})):
-                found.add(name)
-                waiting.append(name)
+        wanted = Requirement(waiting.pop())
+        name = canonicalize_name(wanted.name)
+        if name not in found and (wanted.marker is None or wanted.marker.evaluate({"extra": ""})):
+            found.add(name)
+            waiting += metadata.requires(name) or ()
     return found
 
 
@@ -55,7 +57,7 @@ def not_as_locked() -> list[str]:
             if pinned.get(name) != version]  # fmt: skip
 
 
-def run(*command: str | Path, folder: Path | None = None, **environment: str) -> str:
+def told(*command: str | Path, folder: Path | None = None, **environment: str) -> str:
     """Run a command and return what it prints; raises if it fails."""
     env = {**os.environ, **environment}
     for name in ("PYTHONPATH", "PYTHONHOME", "VIRTUAL_ENV"):
@@ -85,7 +87,7 @@ def _folder() -> tempfile.TemporaryDirectory[str]:
 def built() -> tuple[Path, Path]:
     """The sdist of this repository, and the wheel that is built of what is in the sdist."""
     folder = Path(_folder().name) / "dist"
-    run(sys.executable, "-m", "build", "--no-isolation", "--outdir", folder, REPOSITORY)
+    told(sys.executable, "-m", "build", "--no-isolation", "--outdir", folder, REPOSITORY)
     (sdist,), (wheel,) = folder.glob("*.tar.gz"), folder.glob("*.whl")
     return sdist, wheel
 
@@ -95,13 +97,13 @@ def environment(python: str = sys.executable) -> Path:
     """The folder of the programs of a fresh environment with the wheel in it, and the libraries as they are locked."""
     _, wheel = built()
     folder = Path(_folder().name) / f"env-{len(list(Path(_folder().name).iterdir()))}"
-    run(python, "-m", "venv", folder)
+    told(python, "-m", "venv", folder)
     # Without the hashes: those hold for the lock's own files only, and the wheel is not among them.
     pins = folder / "pins.txt"
     pins.write_text("".join(f"{wanted}\n" for wanted in locked()), encoding="utf-8")
     installed = folder / ("Scripts" if os.name == "nt" else "bin")
     try:
-        run(installed / "python", "-m", "pip", "install", "-q", "--constraint", pins, wheel)
+        told(installed / "python", "-m", "pip", "install", "-q", "--constraint", pins, wheel)
     except AssertionError as failed:
         if os.environ.get("CABDRAW_CI") == "1" or "No matching distribution" not in str(failed):
             raise
