@@ -17,6 +17,18 @@ from pathlib import Path
 _NOBODY = str(Path(__file__).parent / "nobody")
 _HOMES = ("HOME", "USERPROFILE", "XDG_CACHE_HOME", "XDG_CONFIG_HOME", "XDG_DATA_HOME")
 _SETTINGS = ("EZDXF_", "RL_")
+_DATE = "SOURCE_DATE_EPOCH"
+
+
+@contextmanager
+def undated() -> Iterator[None]:
+    """While a document is begun: no date that packagers set for what they build reaches it."""
+    date = os.environ.pop(_DATE, None)
+    try:
+        yield
+    finally:
+        if date is not None:
+            os.environ[_DATE] = date
 
 
 @contextmanager

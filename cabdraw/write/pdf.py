@@ -12,6 +12,7 @@ from typing import Any
 from cabdraw.draw.measure import legible, text_base
 from cabdraw.draw.shapes import RGB, XY, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text, View
 from cabdraw.draw.style import CAPITALS, DASHES, LAYERS, tint
+from cabdraw.write.alone import undated
 from cabdraw.write.ink import Ink, Run, Strokes, checked, curves, runs
 from cabdraw.write.pdf_library import Canvas, Color, PDFPathObject, TTFont, pdfmetrics, rl_config
 
@@ -43,7 +44,8 @@ def pdf_bytes(sheets: Sequence[Sheet]) -> bytes:
 
 def _written(sheets: Sequence[Sheet]) -> bytes:
     out = BytesIO()
-    canvas: Any = Canvas(out, invariant=1, pageCompression=1, initialFontName=_REGULAR)
+    with undated():
+        canvas: Any = Canvas(out, invariant=1, pageCompression=1, initialFontName=_REGULAR)
     about = {key.lower(): legible(value) for key, value in sheets[0].about}
     canvas.setTitle(about.get("title") or legible(sheets[0].title))
     canvas.setSubject(about.get("subject", ""))
