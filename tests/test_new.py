@@ -151,7 +151,8 @@ def test_lines_that_do_nothing_can_be_put_in_force(units: str) -> None:
 
 
 TEXTS = ["Car 2", "Süd", "yes", "NO", "12", "a: b", "a #b", "- a", "'", '"', "\\", "", "null", "~", "@a", "a:", "%",
-         "O'Hara & Sons, Ltd.", "{a}", "[", "|", ">", "=1+1", "a\u00a0b", "a,"]  # fmt: skip
+         "O'Hara & Sons, Ltd.", "{a}", "[", "|", ">", "=1+1", "a\u00a0b", "a,",
+         "a\u2028b", "a\u0085b", "\t", "😀:", "\u202e"]  # fmt: skip
 
 
 @pytest.mark.parametrize("text", TEXTS)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from types import SimpleNamespace
 from typing import Any
@@ -68,6 +69,7 @@ def test_good_specs_pass(spec: Path) -> None:
         ("include: [shop.yaml, parts/joint.yml]\nhandrail: ~", ""),
         ("layout:\n  joint: {engagement: 3/8}\nfixings: {spares: 10%}", ""),
         ("cabdraw: 1\ncars:\n  car-1: {job: {car: A}}\n  car-2:\n    survey: {height: 92, width: ~}", ""),
+        ("finishes:\n  base: &s {name: Steel, colour: steel}\n  trim:\n    <<: *s\n    name: Bronze\n  rail: *s", ""),
         ("include: shop.yaml\nlayout: {revel: 1/2}", "'revel' was unexpected"),
         ("include: shop", "is not valid under any"),
         ("include: shop.yaml\nlayout:\n  stack: [{gap: wide}]", "is not valid under any"),
@@ -214,6 +216,13 @@ def test_a_kind_of_value_that_does_not_say_how_it_looks_is_seen() -> None:
 )
 def test_snippets(text: str, wrong: bool) -> None:
     assert (snippet_faults(text) != []) == wrong
+
+
+@pytest.mark.parametrize("page", ["README.md", "DEVELOPERS.md"])
+def test_snippets_of_specs_are_right(page: str) -> None:
+    text = (REPOSITORY / page).read_text(encoding="utf-8")
+    for snippet in re.findall(r"^```yaml\n(.*?)^```", text, re.MULTILINE | re.DOTALL):
+        assert snippet_faults(snippet) == []
 
 
 @pytest.mark.parametrize("wrong", WRONG, ids=lambda wrong: wrong.what)

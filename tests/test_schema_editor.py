@@ -108,6 +108,14 @@ def test_resting_on_a_key_tells_what_it_means(opened: Editor, desk: Path, mark: 
     assert said in opened.hover(path, line, column + 1)
 
 
+def test_anchors_and_merges_are_followed(opened: Editor, desk: Path) -> None:
+    text = GOOD.replace("  rail: *bronze", "  rail:\n    <<: *bronze\n    code: S3")
+    assert text != GOOD
+    assert opened.open(desk / "merge.yaml", text) == []
+    (wrong,) = opened.open(desk / "merge-wrong.yaml", text.replace("code: S3", "cod: S3"))
+    assert wrong["message"] == "Property cod is not allowed."
+
+
 def test_what_includes_a_shops_file_need_not_be_complete(opened: Editor, desk: Path) -> None:
     text = f"{FIRST_LINE}\ninclude: shop.yaml\ncabdraw: 1\nlayout:\n  reveal: 1/2\n  handrail: ~\n"
     (wrong,) = opened.open(desk / "short.yaml", text)

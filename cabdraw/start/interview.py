@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
 from dataclasses import dataclass, field, replace
 from typing import TypeVar
 
@@ -50,9 +51,24 @@ class Interview:
     object: Callable[[str], None]
     begun: Begun | None = None
     used: set[str] = field(default_factory=set)
+    trials: bool = True
+    """Whether each answer is tried as it comes; to try them all at once is quicker, where no one is asked."""
+    right: set[str] = field(default_factory=set)
+    """The texts that were tried and are right."""
 
     def wanted(self, name: str) -> Wanted:
         """All answers; `name` is what the car is called where nothing else is said. Raises `WrongOption`, `Lacking`."""
+        if self.ask is None:
+            self.trials = False
+            now = self._answers(name)
+            self.trials = True
+            with suppress(Refused):
+                self._try(now)
+                return now
+        return self._answers(name)
+
+    def _answers(self, name: str) -> Wanted:
+        self.used.clear()
         if self.begun is None:
             now = self._measured(name)
         else:
@@ -112,13 +128,18 @@ class Interview:
     def _trying(self, change: Callable[[str], Wanted]) -> Callable[[str], Wanted]:
         def read(text: str) -> Wanted:
             changed = change(text)
-            if self.begun is None:
-                answer_tried(new_text(changed))
-            else:
-                answer_tried(new_text(changed, self.begun.text), self.begun.folder)
+            if self.trials:
+                self._try(changed)
             return changed
 
         return read
+
+    def _try(self, now: Wanted) -> None:
+        """Raises `Refused` where the answers so far do not go together."""
+        text = new_text(now, self.begun.text if self.begun is not None else "")
+        if text not in self.right:
+            answer_tried(text, self.begun.folder if self.begun is not None else "")
+            self.right.add(text)
 
     def _get(self, option: str, question: str, usual: str, read: Callable[[str], Answer]) -> Answer:
         if option in self.given:

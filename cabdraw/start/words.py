@@ -14,7 +14,8 @@ def scalar(text: str) -> str:
     """A text as a value in a spec: as it is where it is a text to every reader of YAML, in double quotes elsewhere."""
     if _PLAIN.fullmatch(text) and text.isprintable() and text.lower() not in _TAKEN:
         return text
-    return json.dumps(text, ensure_ascii=False)
+    # A sign that cannot be seen is spelled out, as YAML would take some of them for the end of a line.
+    return json.dumps(text, ensure_ascii=not text.isprintable())
 
 
 def length(text: str) -> str:
