@@ -35,8 +35,10 @@ class OtherPython:
         machine = platform.machine()
         places = [f"manylinux_2_{glibc}_{machine}" for glibc in (34, 28, 17)] + [f"manylinux2014_{machine}"]
         options = [word for place in places for word in ("--platform", place)]
+        # pip holds what a library asks for against its own Python; the lock's markers have seen to that already.
         told(
-            sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--only-binary", ":all:", "--target", into,
+            sys.executable, "-m", "pip", "install", "-q", "--no-deps", "--ignore-requires-python",
+            "--only-binary", ":all:", "--target", into,
             "--python-version", f"3.{self.minor}", "--implementation", "cp", *options,
             *(pin.partition(";")[0].strip() for pin in needed), wheel,
         )  # fmt: skip

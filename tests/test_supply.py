@@ -11,13 +11,14 @@ import sys
 import tarfile
 import tomllib
 import zipfile
+from hashlib import sha256
 from importlib import metadata
 from pathlib import Path
 from typing import Any
 
 import fresh
 import pytest
-from conftest import REPOSITORY, SPECS
+from conftest import REPOSITORY, SPECS, drawn
 from packaging.requirements import Requirement
 from packaging.utils import canonicalize_name
 from pythons import MINORS, OtherPython, other_python
@@ -34,14 +35,14 @@ _NAMES = {
 }  # fmt: skip
 
 
-def wanted() -> list[Requirement]:
+def asked() -> list[Requirement]:
     """Every library that pyproject.toml asks for, with every extra."""
     extras = [line for lines in PROJECT["optional-dependencies"].values() for line in lines]
     return [Requirement(line) for line in (*PROJECT["dependencies"], *extras)]
 
 
 def test_every_library_has_a_least_and_a_last_version() -> None:
-    for requirement in wanted():
+    for requirement in asked():
         signs = {part.operator for part in requirement.specifier}
         assert signs & {">=", "=="}, requirement
         assert signs & {"<", "=="}, requirement
@@ -61,7 +62,7 @@ def test_the_lock_is_what_pyproject_asks_for(minor: int, system: str) -> None:
             name = canonicalize_name(pin.name)
             assert name not in pins, f"{name} is locked twice"
             pins[name] = next(iter(pin.specifier)).version
-    missing = [str(r) for r in wanted() if not r.specifier.contains(pins.get(canonicalize_name(r.name), "0"), True)]
+    missing = [str(r) for r in asked() if not r.specifier.contains(pins.get(canonicalize_name(r.name), "0"), True)]
     assert missing == [], "lock them anew: .ci/lock"
 
 
@@ -238,6 +239,12 @@ def test_the_names_for_programs_are_documented() -> None:
         assert getattr(cabdraw, name).__doc__, name
 
 
+def test_the_version_is_the_same_wherever_it_stands() -> None:
+    import cabdraw
+
+    assert cabdraw.__version__ == PROJECT["version"]
+
+
 def test_classifiers_name_every_python_that_is_tried() -> None:
     named = {line.rpartition(" :: ")[2] for line in PROJECT["classifiers"] if "Python :: 3." in line}
     assert named == {f"3.{minor}" for minor in MINORS}
@@ -264,11 +271,11 @@ def test_another_python_draws_the_same_bytes(minor: int, tmp_path: Path) -> None
     if isinstance(python, str):
         pytest.skip(python)
     assert isinstance(python, OtherPython)
-    folder = python.with_wheel(fresh.built()[1], [str(pin) for pin in fresh.locked() if pin.marker is None or
-                               pin.marker.evaluate({"python_version": f"3.{minor}",
-                                                    "python_full_version": f"3.{minor}.0"})], tmp_path)  # fmt: skip
+    here = {"python_version": f"3.{minor}", "python_full_version": f"3.{minor}.0"}
+    pins = [str(pin) for pin in fresh.locked() if pin.marker is None or pin.marker.evaluate(here)]
+    folder = python.with_wheel(fresh.built()[1], pins, tmp_path)
     found = json.loads(python.told(folder, "-c", DRAWS, *map(str, SPECS)))
     assert found["version"] == [3, minor]
-    here = json.loads(fresh.told(sys.executable, "-c", DRAWS, *map(str, SPECS), folder=REPOSITORY))
-    differ = [path for path in here["made"] if here["made"][path] != found["made"].get(path)]
-    assert differ == []
+    wanted = {f"{spec.stem}/{path}": made for spec in SPECS for path, made in drawn(spec).files.items()}
+    assert set(found["made"]) == set(wanted)
+    assert [path for path, made in wanted.items() if sha256(made).hexdigest() != found["made"][path]] == []
