@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import io
 import json
 import os
 import subprocess
@@ -12,7 +13,7 @@ from typing import Any
 import pytest
 from conftest import REPOSITORY
 
-from cabdraw import __version__, cli, package
+from cabdraw import __version__, cli, looked, package
 from cabdraw.errors import Finding
 
 LARKSPUR = REPOSITORY / "specs" / "larkspur-car-2.yaml"
@@ -152,7 +153,7 @@ def test_a_finding_that_is_an_error_makes_the_status(run: Any, monkeypatch: pyte
     found = Finding(
         "too-narrow", "error", "A panel is too narrow.", ("layout",), "Use fewer.", "fabrication", None, ("a",)
     )
-    monkeypatch.setattr(package, "check", lambda cab: (found,))
+    monkeypatch.setattr(looked, "check", lambda cab: (found,))
     car = run("draw", "good.yaml").car
     assert (car["status"], car["result"], car["not_for_fabrication"]) == (1, "drawn", True)
     assert car["findings"][0]["marks"] == ["a"]
@@ -206,11 +207,34 @@ def test_a_file_that_somebody_changed_is_named(run: Any) -> None:
     assert Path("out/good/resolved.json").read_text() == "mine"
 
 
+def test_what_no_longer_belongs_is_removed_or_kept(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(package, "_sheets", lambda *_: [("drawings/one.txt", b"1"), ("drawings/two.txt", b"2")])
+    run("draw", "good.yaml")
+    Path("out/good/drawings/two.txt").write_text("mine")
+    monkeypatch.setattr(package, "_sheets", lambda *_: ())
+    monkeypatch.setattr(sys, "argv", ["cabdraw", "draw", "good.yaml", "--json"])
+    with pytest.MonkeyPatch.context() as patch:
+        said = io.StringIO()
+        patch.setattr(sys, "stdout", said)
+        assert cli.run() == 0
+    car = json.loads(said.getvalue())["cars"][0]
+    assert (car["removed"], car["kept"]) == (["drawings/one.txt"], ["drawings/two.txt"])
+
+
+def test_a_car_that_must_not_be_made_is_not_in_the_lists_over_all(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
+    found = Finding("too-narrow", "error", "A panel is too narrow.", ("layout",), "Use fewer.", "fabrication")
+    monkeypatch.setattr(looked, "check", lambda cab: (found,) if cab.name == "older" else ())
+    Path("third.yaml").write_bytes(Path("good.yaml").read_bytes())
+    done = run("draw", "good.yaml", "older.yaml", "third.yaml")
+    assert done.said["all_cars"]["without"] == ["older"]
+    assert done.said["notes"] == [note for note in done.said["notes"] if "very readings of" in note] != []
+
+
 def test_a_mistake_in_cabdraw_is_one_in_the_document_too(run: Any, monkeypatch: pytest.MonkeyPatch) -> None:
     def broken(cab: object) -> None:
         raise ZeroDivisionError
 
-    monkeypatch.setattr(package, "check", broken)
+    monkeypatch.setattr(looked, "check", broken)
     done = run("check", "good.yaml", stderr=True)
     assert (done.status, done.car["result"], done.car["status"]) == (3, "failed", 3)
     assert "mistake in cabdraw" in done.car["errors"][0]["what"]
