@@ -1,4 +1,4 @@
-"""All that takes longer than the walls, worked out in a process of its own, so that it never keeps a drawing waiting.
+"""Lists and findings, worked out in a process of their own, so that they never keep a drawing waiting.
 
 It is told of every car, and drops the one that it is at as soon as it is told of a newer one.
 """
@@ -66,7 +66,7 @@ def _serve(pipe: Connection, command: Sequence[str]) -> None:
     """What the process does: car after car, until nobody asks any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     if hasattr(os, "nice"):
-        os.nice(5)
+        os.nice(10)
     from cabdraw.bug import write_report
     from cabdraw.preview.rest import Rest
 

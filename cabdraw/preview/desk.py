@@ -120,19 +120,22 @@ class Desk:
             self._run += 1
             run = self._run
             self._good, self._errors, self._mistake = Good(run, document, cab), (), ""
-        if self._deputy is not None and not self._deputy.send(run, cab):
-            self._call_deputy()
-            self._deputy.send(run, cab)
         try:
             self._put("drawings", names(cab), run)
             for name in walls(cab):
                 self._put(f"drawing-{name}", self._drawings.wall(cab, name), run)
+            # Only then, so that nothing that can wait keeps the walls from being drawn and shown.
+            if self._deputy is not None and not self._deputy.send(run, cab):
+                self._call_deputy()
+                self._deputy.send(run, cab)
+            self._status()
+            self._put("files", shown(document), run)
+            self._put("about", _about(cab), run)
+            for other, draw in (("plan", self._drawings.plan), ("front", self._drawings.front)):
+                if other in names(cab):
+                    self._put(f"drawing-{other}", draw(cab), run)
         except Exception as problem:
             self._bug(problem)
-            return
-        self._status()
-        self._put("files", shown(document), run)
-        self._put("about", _about(cab), run)
 
     def _object(self, errors: Sequence[SpecError]) -> None:
         """Say what is wrong in the spec; what was drawn last stays."""

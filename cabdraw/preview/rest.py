@@ -1,4 +1,4 @@
-"""What the page shows of a car besides its walls, in the order in which it is wanted."""
+"""What the page shows of a car besides its drawings, in the order in which it is wanted."""
 
 from __future__ import annotations
 
@@ -7,28 +7,22 @@ from typing import Any
 
 from cabdraw.cab import Cab
 from cabdraw.check import findings as check
-from cabdraw.draw.front import can_draw
 from cabdraw.draw.page import Step
 from cabdraw.preview import told
 from cabdraw.preview.deputy import FOUND
-from cabdraw.preview.views import Drawings
 from cabdraw.report import part_list, told_step
 from cabdraw.shop.parts import shop_parts
 from cabdraw.site_package import site_plan
 
 
 class Rest:
-    """Works out plan, front, parts, findings and steps of car after car."""
+    """Works out parts, findings and steps of car after car."""
 
     def __init__(self) -> None:
-        self._drawings = Drawings()
         self._steps: Sequence[Step] = ()
 
     def of(self, cab: Cab) -> Iterator[tuple[str, Any]]:
         """Each topic of one car with what is told of it; findings as they are, for whoever knows the spec's lines."""
-        yield "drawing-plan", self._drawings.plan(cab)
-        if can_draw(cab):
-            yield "drawing-front", self._drawings.front(cab)
         made = shop_parts(cab)
         # The steps are the last to be known, and seldom change: until then a part keeps the one that it had.
         yield "parts", told.parts(part_list(cab, made, self._steps))
