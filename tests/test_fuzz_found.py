@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import pairwise
 from typing import Any
 
 import pytest
@@ -10,8 +11,10 @@ from spec_texts import GONE, cab
 
 from cabdraw.check import findings
 from cabdraw.draw.blocks_drawing import blocks_sheets
+from cabdraw.draw.layout import shown
 from cabdraw.draw.shapes import Text
 from cabdraw.draw.sheet_set import sheet_set
+from cabdraw.draw.steps import step_sheets
 from cabdraw.site_package import site_plan
 
 FAR_RAIL = {"handrail.standoff": "4", "handrail.max_spacing": "5", "handrail.overhang": "1"}
@@ -41,3 +44,30 @@ def test_a_corner_gauge_of_any_size_is_legible_and_says_when_it_is_to_no_scale(g
     assert [fault for sheet in sheets for fault in faults(sheet)] == []
     said = {shape.text for sheet in sheets for _, shape in sheet.shapes() if isinstance(shape, Text)}
     assert ("DRAWN TO NO SCALE" in said) == (gap in ("1 1/4", "3", "8") or offset == "5/8")
+
+
+def test_a_rail_on_many_standoffs_has_the_places_of_some_printed() -> None:
+    car = cab({"handrail.max_spacing": "1 1/4", "handrail.overhang": "2"})
+    assert car.walls["back"].rail is not None
+    assert len(car.walls["back"].rail.standoffs) > 40
+    sheets = [*sheet_set(car, findings(car)), *step_sheets(car, site_plan(car).steps, findings(car))]
+    wanted = [sheet for sheet in sheets if sheet.name.startswith(("elevation", "step"))]
+    assert [fault for sheet in wanted for fault in faults(sheet)] == []
+    said = {shape.text for sheet in wanted for _, shape in sheet.shapes() if isinstance(shape, Text)}
+    assert any("standoffs" in words and " of " in words for words in said)
+
+
+@pytest.mark.parametrize("number", [1, 2, 3, 5, 28, 1000])
+def test_of_too_many_figures_the_ends_and_even_ones_between_are_printed(number: int) -> None:
+    for room in (0.0, 10.0, 75.0, 1e6):
+        found = shown(number, room, 5.0)
+        assert found[0] == 0
+        assert found[-1] == number - 1
+        assert len(found) <= max(2, room / 5.0)
+        assert len({b - a for a, b in pairwise(found[:-1])}) <= 1
+
+
+def test_what_stands_at_a_walls_ends_is_named_under_the_figures() -> None:
+    car = cab({"survey.height": ["150"], "layout.stack.2.lower": "fill"})
+    sheets = step_sheets(car, site_plan(car).steps, findings(car))
+    assert [fault for sheet in sheets for fault in faults(sheet)] == []

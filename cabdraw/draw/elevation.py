@@ -13,6 +13,7 @@ from cabdraw.draw.figures import Figures
 from cabdraw.draw.fitting import CLEAR, fitted, place
 from cabdraw.draw.labels import labels
 from cabdraw.draw.layout import (
+    APART,
     LANE_STEP,
     chain_across,
     chain_up,
@@ -20,6 +21,7 @@ from cabdraw.draw.layout import (
     overall_up,
     running_across,
     running_up,
+    shown,
 )
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.paper import Paper, paper
@@ -125,10 +127,18 @@ def wall_dimensions(cab: Cab, wall: Wall, scale: float) -> list[Dimension]:
     right = width + RUNNING_RIGHT / scale
     found += running_up(0.0, [y for y, _ in ups], [figure for _, figure in ups], right, width, scale)
     if wall.rail is not None:
-        xs = [standoff.x for standoff in wall.rail.standoffs]
+        xs = [wall.rail.standoffs[index].x for index in standoffs_shown(cab, wall, scale)]
         above = height + RUNNING_ABOVE / scale
         found += running_across(0.0, [float(x) for x in xs], [figures(x) for x in xs], above, height, scale)
     return found
+
+
+def standoffs_shown(cab: Cab, wall: Wall, scale: float) -> list[int]:
+    """The standoffs whose places have room to be printed over the wall; the template has them all."""
+    assert wall.rail is not None
+    figures, standoffs = Figures(cab), wall.rail.standoffs
+    widest = max(text_width(figures(standoff.x), FIGURE) for standoff in standoffs)
+    return shown(len(standoffs), float(wall.width) * scale + 20.0, widest + APART)
 
 
 def _rail_shapes(cab: Cab, wall: Wall, scale: float) -> Iterator[Shape]:
@@ -225,7 +235,9 @@ def _drawn(cab: Cab, wall: Wall, scale: Scale) -> list[Shape]:
     captions: list[Shape] = [Text("DIMENSION", (width + RUNNING_RIGHT / s, over), "above floor", SMALL)]
     if wall.rail is not None:
         at = (-1.5 / s, height + RUNNING_ABOVE / s)
-        captions.append(Text("DIMENSION", at, "standoffs", SMALL, "right", "middle"))
+        many, few = len(wall.rail.standoffs), len(standoffs_shown(cab, wall, s))
+        words = "standoffs" if few == many else f"{few} of {many} standoffs"
+        captions.append(Text("DIMENSION", at, words, SMALL, "right", "middle"))
     return [*shapes, *dimensions, *ends, *captions]
 
 

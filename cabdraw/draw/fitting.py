@@ -14,6 +14,8 @@ from cabdraw.draw.title import frame
 
 #: Paper mm kept clear between a view and the frame, and between its figures and the frame's centring marks.
 CLEAR = 1.8
+#: Paper mm by which a view is moved aside to clear a centring mark, the least first: a title's half width and more.
+_ASIDE = tuple(3.0 * n for n in range(1, 14))
 
 
 def fitted(
@@ -52,7 +54,7 @@ def place(drawn: Sequence[Shape], scale: float, sheet: Paper, area: Area | None 
     marks.add(shape for shape in frame(sheet) if isinstance(shape, Line) and shape.layer == "FRAME")
     boxes = [text_box(text, scale) for shape in drawn for text in texts(shape)]
     room = (area.width - (x1 - x0) * scale) / 2 - CLEAR
-    for aside in (0.0, *(way * step for step in (3.0, 6.0, 9.0, 12.0, 15.0) for way in (1, -1))):
+    for aside in (0.0, *(way * step for step in _ASIDE for way in (1, -1))):
         x, y = middle[0] + aside, middle[1]
         if abs(aside) <= room and all(
             marks.free((x + a * scale, y + b * scale, x + c * scale, y + d * scale)) for a, b, c, d in boxes

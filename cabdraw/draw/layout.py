@@ -177,6 +177,15 @@ def overall_up(
     return Dimension(LAYER, "y", (edge, a), (edge, b), line, figure, (x, (a + b) / 2), height)
 
 
+def shown(number: int, room: float, each: float) -> list[int]:
+    """Which of so many figures in a row are printed, each so wide: all, or the ends and every nth between them."""
+    most = max(2, int(room // each))
+    if number <= most:
+        return list(range(number))
+    every = -(-(number - 1) // (most - 1))
+    return [*range(0, number - 1, every), number - 1]
+
+
 def running_up(
     zero: float,
     stations: Sequence[float],

@@ -8,7 +8,7 @@ from math import hypot
 
 from cabdraw.cab import BOARD_BANDS, Cab, Part, Rect, Wall
 from cabdraw.draw.elevation import corners
-from cabdraw.draw.layout import APART, spread
+from cabdraw.draw.layout import APART, shown, spread
 from cabdraw.draw.measure import text_box, text_width
 from cabdraw.draw.occupied import Box, Occupied, extent, inside
 from cabdraw.draw.paper import Area
@@ -79,9 +79,11 @@ def _drawn(cab: Cab, wall: Wall, step: Step, done: Collection[str], scale: float
     if step.kind == "rail" and wall.rail is not None:
         for standoff in wall.rail.standoffs:
             yield Circle("DRILL", (float(standoff.x), float(standoff.y)), 1.6 / scale)
-    yield from _heights(cab, wall, step, scale)
+    heights = list(_heights(cab, wall, step, scale))
+    yield from heights
     yield from _places(cab, wall, step, scale)
-    yield from _ends(cab, wall, scale)
+    figures = [shape.at[1] * scale for shape in heights if isinstance(shape, Text)]
+    yield from _ends(cab, wall, scale, min([-4.5, *(figure - FIGURE - 2.0 for figure in figures if figure < 0.0)]))
 
 
 def _bold(part: Part) -> Iterator[Shape]:
@@ -140,8 +142,9 @@ def signed(cab: Cab, length: Length) -> str:
 
 
 def _places(cab: Cab, wall: Wall, step: Step, scale: float) -> Iterator[Shape]:
-    """Distances from the plumb line, upright over the wall."""
+    """Distances from the plumb line, upright over the wall, as many as there is room for; the table has them all."""
     xs = sorted({place.x for place in step.across})
+    xs = [xs[index] for index in shown(len(xs), float(wall.width) * scale + 24.0, FIGURE + APART + 0.6)]
     size, middle, edge = cab.printing.size, wall.width / 2, float(wall.height)
     wanted = [float(x) * scale for x in xs]
     found = spread(wanted, [FIGURE + APART + 0.6] * len(wanted))
@@ -158,10 +161,10 @@ def _half(words: str) -> float:
     return text_width(words, FIGURE) / 2
 
 
-def _ends(cab: Cab, wall: Wall, scale: float) -> Iterator[Shape]:
-    """What stands at each end of the wall, under it."""
+def _ends(cab: Cab, wall: Wall, scale: float, low: float) -> Iterator[Shape]:
+    """What stands at each end of the wall, so many paper mm from the floor, which is under it and its figures."""
     names = cab.neighbours(wall.name)
-    y = -4.5 / scale
+    y = low / scale
     words = {"front": "FRONT", "rear": "REAR"}
     left, right = (words.get(name, f"{name} wall") for name in names)
     wide = text_width(left, 2.5, left.isupper()) + text_width(right, 2.5, right.isupper()) + 4.0

@@ -156,7 +156,8 @@ class Press:
                 if drawn == 0 or (drawn < min(3, len(table.rows) - done) and y < area.high):
                     continue
                 sheets[-1] += shapes
-                column = max(column, sum(self.widths(table, room)))
+                title = text_width(table.title + (", continued" if done else ""), 3.5 * self.times, True)
+                column = max(column, sum(self.widths(table, room)), min(title, room))
                 y = under - gap
                 waiting[place : place + 1] = [(table, done + drawn)] if done + drawn < len(table.rows) else []
                 break

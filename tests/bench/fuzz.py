@@ -29,8 +29,11 @@ def part(what: str, number: int, seed: int) -> fuzzing.Tally:
 
 def whole(what: str, number: int, seed: int, workers: int) -> fuzzing.Tally:
     """All workers' shares together, each from a seed of its own."""
-    shares = [(what, number // workers + (n < number % workers), seed * 1000 + n) for n in range(workers)]
+    workers = min(workers, number)
+    shares = [(what, (number + n) // workers, seed * 1000 + n) for n in range(workers)]
     together = fuzzing.Tally()
+    if not shares:
+        return together
     with ProcessPoolExecutor(workers) as pool:
         for tally in pool.map(part, *zip(*shares, strict=True)):
             together.outcomes += tally.outcomes
