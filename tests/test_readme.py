@@ -77,7 +77,8 @@ def test_continuous_integration_installs_every_program_that_tests_need() -> None
     }
     script = (REPOSITORY / ".ci" / "run").read_text(encoding="utf-8")
     tests = "\n".join(path.read_text(encoding="utf-8") for path in (REPOSITORY / "tests").glob("*.py"))
-    used = set(re.findall(r'\bneed\("([\w-]+)"\)', tests)) | set(re.findall(r'\brun\(\s*[\w.]+,\s*"([\w-]+)"', tests))
+    used = set(re.findall(r'\bneed\("([\w-]+)"\)', tests))
+    used |= set(re.findall(r'\brun\(\s*(?:\w+\.)*(?:folder|tmp_path),\s*"([\w-]+)"', tests))
     assert used >= {"librecad", "pdftoppm", "mutool", "rsvg-convert"}
     installed = set(re.findall(r"[\w-]+", script))
     assert {program for program in used if packages[program] not in installed} == set()
