@@ -34,7 +34,7 @@ SHOWN = {
 WHOLE = (0.0, 0.0, 1.0, 1.0)
 GUIDE = {
     **{
-        f"recipe-{recipe}": (f"docs/recipes/{recipe}.yaml", sheet, 85, (0.05, 0.05, 0.8, 0.95))
+        f"recipe-{recipe}": (f"docs/recipes/{recipe}.yaml", sheet, 85, (0.075, 0.06, 0.79, 0.95))
         for recipe, sheet in (
             ("one-tier", "elevation-back"),
             ("three-tiers", "elevation-back"),
