@@ -14,7 +14,7 @@ from pathlib import Path
 
 import pytest
 
-from cabdraw import __version__, cli, package
+from cabdraw import __version__, cli, looked, package
 from cabdraw.cab import WALLS, Cab
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.package import folder_name
@@ -61,7 +61,7 @@ def no_drawings(monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 def found(monkeypatch: pytest.MonkeyPatch, *findings: Finding) -> None:
-    monkeypatch.setattr(package, "check", lambda cab: findings)
+    monkeypatch.setattr(looked, "check", lambda cab: findings)
 
 
 STOPS = Finding(
@@ -432,7 +432,7 @@ def test_a_bug_is_kept_in_a_report_and_not_shown(run: Run, desk: Path, monkeypat
 
 
 def test_a_bug_where_no_report_can_be_written(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(package, "load", lambda spec: 1 / 0)
+    monkeypatch.setattr(looked, "load", lambda *_: 1 / 0)
     monkeypatch.setattr(tempfile, "tempdir", "/nowhere/at/all")
     said = run("check", "larkspur-car-2.yaml")
     assert said.status == 3
