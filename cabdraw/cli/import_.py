@@ -41,7 +41,8 @@ def import_(
 
     TABLE is a CSV or XLSX file with a row for each item of the form; cabdraw survey --table writes a blank one.
     What a spreadsheet made of a reading and what could be read in two ways is refused by its cell, all at once.
-    What was not read stays blank in the spec, under the form's number, and is refused by its line until it is.
+    What a table with the form's numbers leaves blank stays blank in the spec, and is refused by its line until it
+    is read; what a table without any leaves out is left out.
 
     A file that is there already is never overwritten.
     """

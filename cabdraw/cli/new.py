@@ -49,7 +49,8 @@ def new(
     car: Annotated[str | None, _option("car", "TEXT", "The car; Car 1 if left out.")] = None,
     walls: Annotated[str | None, _option("walls", "WALLS", "Those that get panels; all three if left out.")] = None,
     width: Annotated[
-        list[str] | None, _option("width", "WALL=LENGTH", "A wall's clear width, shell to shell. Once for each wall.")
+        list[str] | None,
+        _option("width", "WALL=LENGTH", "A wall's clear width; of a side wall its depth. Once for each."),
     ] = None,
     height: Annotated[
         list[str] | None, _option("height", "LENGTH", "Floor to ceiling; WALL=LENGTH where walls differ.")

@@ -17,13 +17,52 @@ _OFF = re.compile(r"^#( {6,}.*)$")
 
 def filled_text(found: Readings) -> str:
     """A spec with all readings in their places, each with the form's number and its note."""
-    return "\n".join(_Filling(found).lines()) + "\n"
+    lines = list(_Filling(found).lines())
+    if not any(row.numbered for row in found.rows):
+        lines = _without_blanks(lines)
+    return "\n".join(lines) + "\n"
 
 
 def blanks(text: str) -> list[tuple[int, str]]:
     """The lines that are still blank, from 1, each with the number of the reading that belongs there."""
     found = ((number, _BLANK.match(each)) for number, each in enumerate(text.splitlines(), 1))
     return [(number, match["number"]) for number, match in found if match]
+
+
+#: What no spec can do without, by the key and the indent of its line.
+_NEEDED = ("  project:", "  car:", "  height:", "      width:")
+
+
+def _without_blanks(lines: list[str]) -> list[str]:
+    """The lines with those off that are blank, for a table that is not the form's: what was not read is left out."""
+    needed, kept = "", []
+    walls = lines.index("  walls:")
+    front = lines.index("  front:")
+    for at, each in enumerate(lines):
+        if re.match(r" +\w+:", each):
+            needed = next((key for key in _NEEDED if each.startswith(key)), "")
+            if len(needed) - len(needed.lstrip()) == 6 and not walls < at < front:
+                needed = ""  # a return has a width as well
+        blank = _BLANK.match(each) and not (needed and (each.startswith(needed) or each.lstrip().startswith("-")))
+        kept.append(f"#{each}" if blank else each)
+    # A section of which nothing is left, from the innermost out.
+    for at in range(len(kept) - 1, -1, -1):
+        section = None if _BLANK.match(kept[at]) else re.match(r"( *)\w+:( +#.*)?$", kept[at])
+        if section and not _holds(kept[at + 1 :], len(section[1])):
+            kept[at] = f"#{kept[at]}"
+    if not any(each.startswith("      height:") for each in kept[walls:front]):
+        kept = [line("  height:", "floor to ceiling") if each.startswith("  height:") else each for each in kept]
+    if "  front:" not in kept:
+        kept = [f"#{each}" if each.startswith("  front_trim:") else each for each in kept]
+    return kept
+
+
+def _holds(below: list[str], indent: int) -> bool:
+    """Whether lines begin with one that is inside a section with so much indent."""
+    for each in below:
+        if each.strip() and not each.lstrip().startswith("#"):
+            return len(each) - len(each.lstrip()) > indent
+    return False
 
 
 class _Filling:
@@ -81,7 +120,8 @@ class _Filling:
         if key in ("fixtures", "holes"):
             yield from self._things(inside, each, wall, key, 8)
         elif key == "behind":
-            yield inside if any(self._of(wall, part) for part in ("verified", "depth", "obstructions")) else each
+            known = any(self._of(wall, part) for part in ("verified", "depth", "obstructions"))
+            yield line("      behind:", "what is known of the space behind the shell") if known else each
         elif key == "verified" and (rows := self._of(wall, "verified")):
             by, on = (*rows[0].values, "")[:2]
             remark = inside.partition("# ")[2]

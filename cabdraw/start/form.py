@@ -48,7 +48,7 @@ def _begun(source: Source, text: str, folder: Path) -> Begun:
     lines = text.splitlines()
     if NOT_MEASURED in lines:
         at = lines.index(NOT_MEASURED)
-        if [each for each in lines[at:] if each.strip()] == _untouched(units, walls):
+        if _layout(lines[at:]) == _untouched(units, walls):
             return Begun("\n".join(lines[:at]) + "\n", source.name, folder, units, walls, _front(source))
     for key in ("layout", "handrail", "cars"):
         if key in source.root.entries:
@@ -60,7 +60,12 @@ def _begun(source: Source, text: str, folder: Path) -> Begun:
 def _untouched(units: Units, walls: tuple[str, ...]) -> list[str]:
     """The panelling that a form's spec comes with, as long as nobody changed it."""
     lines = spec_text(survey(units, walls)).splitlines()
-    return [each for each in lines[lines.index(NOT_MEASURED) :] if each.strip()]
+    return _layout(lines[lines.index(NOT_MEASURED) :])
+
+
+def _layout(lines: list[str]) -> list[str]:
+    """Lines of panelling, but for the trims that go with the front that was measured or not."""
+    return [each for each in lines if each.strip() and not each.lstrip("# ").startswith("front_trim:")]
 
 
 def _front(source: Source) -> bool:

@@ -98,7 +98,8 @@ class Interview:
         high = ""
         for wall in walls:
             reading = "68 1/8" if units == "inch" else "1730"
-            text = f"The {wall} wall's clear width, shell to shell, e.g. {reading}; several readings with commas"
+            across = "shell to shell" if wall == "back" else "from the front return to the back"
+            text = f"The {wall} wall's clear width, {across}, e.g. {reading}; several readings with commas"
             now = self._get(f"width:{wall}", text, "", self._trying(_with(now, wall, "width")))
             text = f"The {wall} wall's height, floor to ceiling"
             now = self._get(self._option("height", wall), text, high, self._trying(_with(now, wall, "height")))

@@ -65,9 +65,8 @@ def _survey(wanted: Wanted) -> Iterator[str]:
 
 def _wall(wall: WantedWall, own: bool, units: str) -> Iterator[str]:
     yield line(f"    {wall.name}:", _SEEN[wall.name])
-    yield line(
-        f"      width: {lengths(wall.widths)}", "clear, shell to shell; floor to ceiling where there are several"
-    )
+    across = "shell to shell" if wall.name == "back" else "from the front return to the back"
+    yield line(f"      width: {lengths(wall.widths)}", f"clear, {across}; floor to ceiling where there are several")
     if own:
         yield line(f"      height: {lengths(wall.heights)}", "floor to ceiling, left to right")
     yield off(6, "shell:", f"thickness of the shell sheet, e.g. {'0.0781' if units == 'inch' else '2'}: bolts need it")
