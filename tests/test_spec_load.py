@@ -171,9 +171,9 @@ def test_thousands_of_errors_are_cut_short() -> None:
     ],
 )
 def test_a_hostile_spec_is_refused_quickly(change: tuple[str, str]) -> None:
-    began = time.perf_counter()
+    began = time.process_time()
     assert len(refusal(small(change))) <= 201
-    assert time.perf_counter() - began < 4
+    assert time.process_time() - began < 4  # of processor time: others may be at work here
 
 
 def test_the_words_for_bands_are_the_cabs() -> None:
