@@ -93,14 +93,17 @@ def built() -> tuple[Path, Path]:
 
 
 @cache
-def environment(python: str = sys.executable) -> Path:
-    """The folder of the programs of a fresh environment with the wheel in it, and the libraries as they are locked."""
+def environment(python: str = sys.executable, least: tuple[str, ...] = ()) -> Path:
+    """The folder of the programs of a fresh environment with the wheel in it, and the libraries as they are locked.
+
+    With `least`, in those versions instead, and what they need in the versions that pip finds.
+    """
     _, wheel = built()
     folder = Path(_folder().name) / f"env-{len(list(Path(_folder().name).iterdir()))}"
     told(python, "-m", "venv", folder)
     # Without the hashes: those hold for the lock's own files only, and the wheel is not among them.
     pins = folder / "pins.txt"
-    pins.write_text("".join(f"{wanted}\n" for wanted in locked()), encoding="utf-8")
+    pins.write_text("".join(f"{wanted}\n" for wanted in least or locked()), encoding="utf-8")
     installed = folder / ("Scripts" if os.name == "nt" else "bin")
     try:
         told(installed / "python", "-m", "pip", "install", "-q", "--constraint", pins, wheel)
