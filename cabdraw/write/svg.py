@@ -5,15 +5,18 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable
 from math import cos, radians, sin
-from typing import Any
+from typing import Any, TypeGuard
+from xml.sax.saxutils import escape
 
 import svgwrite
 
 from cabdraw.draw.measure import legible, text_base, text_width
 from cabdraw.draw.shapes import XY, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text
 from cabdraw.draw.style import CAPITALS, DASHES, FONT, LAYERS, tint
-from cabdraw.write.ink import TINT, Ink, Run, Strokes, coats, curves
+from cabdraw.write.ink import TINT, Ink, Run, Stage, Strokes, coats, curves
 
+#: Where the library's document takes what is painted.
+_PLACE = "painted"
 _FAMILY = f"{FONT}, Arial, sans-serif"
 
 
@@ -51,6 +54,19 @@ def _colour(rgb: tuple[int, int, int]) -> str:
     return "#{:02x}{:02x}{:02x}".format(*rgb)
 
 
+def _attribute(text: str) -> str:
+    return escape(legible(text), {'"': "&quot;"})
+
+
+def _filled(ink: Ink) -> TypeGuard[Polyline | Circle]:
+    return isinstance(ink, Polyline | Circle)
+
+
+def _put(painted: str, document: str) -> str:
+    before, after = document.rsplit(f'<g id="{_PLACE}" />', 1)
+    return f"{before}{painted}{after}"
+
+
 def _name(text: str) -> str:
     return re.sub(r"[^a-z0-9]+", "-", text.lower()).strip("-") or "x"
 
@@ -70,28 +86,26 @@ class _Page:
     def document(self) -> bytes:
         about = "\n".join(legible(f"{key}: {value}") for key, value in self.sheet.about)
         self.drawing.set_desc(title=legible(self.sheet.title), desc=about or None)
-        self._draw()
-        return f'<?xml version="1.0" encoding="UTF-8"?>\n{self.drawing.tostring()}\n'.encode()
+        painted = self._painted()
+        self.drawing.add(self.drawing.g(id=_PLACE))
+        return f'<?xml version="1.0" encoding="UTF-8"?>\n{_put(painted, self.drawing.tostring())}\n'.encode()
 
     def content(self) -> str:
-        self._draw()
-        return "".join(element.tostring() for element in self.drawing.elements)
+        painted = self._painted()
+        return "".join([*(element.tostring() for element in self.drawing.elements), painted])
 
-    def _draw(self) -> None:
-        drawing = self.drawing
-        width, height = number(self.sheet.width), number(self.sheet.height)
-        drawing.add(drawing.rect(insert=("0", "0"), size=(width, height), fill="#ffffff", class_="paper"))
+    def _painted(self) -> str:
+        """The paper and what is painted on it; a library's object for each element takes three times as long."""
         sheet = _name(self.sheet.name)
+        width, height = number(self.sheet.width), number(self.sheet.height)
+        parts = [f'<rect class="paper" fill="#ffffff" height="{height}" width="{width}" x="0" y="0" />']
         for n, coat in enumerate(coats(self.sheet)):
             view = f"{sheet}-{n}-{_name(coat.view)}" if coat.view else f"{sheet}-sheet"
-            group = drawing.g(id=view, class_="view" if coat.view else "sheet")
-            if coat.clip is not None:
-                group["clip-path"] = f"url(#{self._window(view, coat.clip)})"
-            for i, run in enumerate(coat.runs):
-                layer = self._run(run)
-                layer["id"] = f"{view}-{i}"
-                group.add(layer)
-            drawing.add(group)
+            clip = "" if coat.clip is None else f' clip-path="url(#{self._window(view, coat.clip)})"'
+            head = f'<g class="{"view" if coat.view else "sheet"}"{clip} id="{view}"'
+            runs = [self._run(run, f"{view}-{i}") for i, run in enumerate(coat.runs)]
+            parts.append(f"{head}>{''.join(runs)}</g>" if runs else f"{head} />")
+        return "".join(parts)
 
     def _window(self, view: str, window: tuple[XY, XY]) -> str:
         """Define the window at which a view is cut off; its name."""
@@ -101,26 +115,19 @@ class _Page:
         self.drawing.defs.add(path)
         return f"{view}-window"
 
-    def _run(self, run: Run) -> Any:
+    def _run(self, run: Run, name: str) -> str:
         style = LAYERS[run.layer]
-        group = self.drawing.g(class_=f"{run.stage} {run.layer}")
+        colour = _colour(style.colour)
+        font = fill = stroke = ""
         if run.stage == "text":
-            group["fill"] = _colour(style.colour)
-            group["font-family"] = _FAMILY
+            font = f' fill="{colour}" font-family="{_FAMILY}"'
         elif run.stage in ("hatch", "line"):
-            group["fill"] = "none"
-            group["stroke"] = _colour(style.colour)
-            group["stroke-width"] = number(style.weight)
+            fill, dashes = ' fill="none"', ""
             if run.stage == "line" and style.line != "continuous":
-                group["stroke-dasharray"] = " ".join(number(length) for length in DASHES[style.line])
-        for ink in run.items:
-            element = self._element(ink)
-            if run.stage == "fill" and isinstance(ink, Polyline | Circle):
-                element["fill"] = _colour(tint(ink.fill) or (0, 0, 0))
-            if isinstance(ink, Polyline) and ink.mark and (run.stage == "line" or ink.layer == TINT):
-                element["data-mark"] = legible(ink.mark)
-            group.add(element)
-        return group
+                dashes = f' stroke-dasharray="{" ".join(number(length) for length in DASHES[style.line])}"'
+            stroke = f' stroke="{colour}"{dashes} stroke-width="{number(style.weight)}"'
+        elements = "".join(self._element(ink, run.stage) for ink in run.items)
+        return f'<g class="{run.stage} {run.layer}"{fill}{font} id="{name}"{stroke}>{elements}</g>'
 
     def _at(self, point: XY) -> tuple[str, str]:
         return number(point[0]), number(self.sheet.height - point[1])
@@ -128,32 +135,31 @@ class _Page:
     def _course(self, points: Iterable[XY]) -> str:
         return "M" + "L".join(" ".join(self._at(point)) for point in points)
 
-    def _element(self, ink: Ink) -> Any:
-        drawing = self.drawing
+    def _element(self, ink: Ink, stage: Stage) -> str:
+        if isinstance(ink, Text):
+            return self._text(ink)
+        fill = f' fill="{_colour(tint(ink.fill) or (0, 0, 0))}"' if stage == "fill" and _filled(ink) else ""
         if isinstance(ink, Line):
-            return drawing.line(self._at(ink.start), self._at(ink.end))
+            (x1, y1), (x2, y2) = self._at(ink.start), self._at(ink.end)
+            return f'<line x1="{x1}" x2="{x2}" y1="{y1}" y2="{y2}" />'
         if isinstance(ink, Polyline):
-            return drawing.path(d=self._course(ink.points) + ("Z" if ink.closed else ""))
+            mark = f' data-mark="{_attribute(ink.mark)}"' if ink.mark and (stage == "line" or ink.layer == TINT) else ""
+            return f'<path d="{self._course(ink.points)}{"Z" if ink.closed else ""}"{mark}{fill} />'
         if isinstance(ink, Strokes):
-            return drawing.path(d="".join(self._course(segment) for segment in ink.segments))
+            return f'<path d="{"".join(self._course(segment) for segment in ink.segments)}" />'
         if isinstance(ink, Circle):
-            return drawing.circle(self._at(ink.centre), number(ink.radius))
+            x, y = self._at(ink.centre)
+            return f'<circle cx="{x}" cy="{y}"{fill} r="{number(ink.radius)}" />'
         if isinstance(ink, Arc):
-            return drawing.path(d=self._arc(ink))
-        if isinstance(ink, Painted):
-            return self._painted(ink)
-        if isinstance(ink, Strands):
-            return self._strands(ink)
-        return self._text(ink)
+            return f'<path d="{self._arc(ink)}" />'
+        return self._area(ink) if isinstance(ink, Painted) else self._strands(ink)
 
-    def _painted(self, ink: Painted) -> Any:
-        element = self.drawing.path(d="".join(self._course(ring) + "Z" for ring in ink.rings))
-        element["fill"] = self._gradient(ink.paint) if isinstance(ink.paint, Gradient) else _colour(ink.paint)
-        if len(ink.rings) > 1:
-            element["fill-rule"] = "evenodd"
-        if ink.opacity < 1:
-            element["fill-opacity"] = number(ink.opacity)
-        return element
+    def _area(self, ink: Painted) -> str:
+        course = "".join(self._course(ring) + "Z" for ring in ink.rings)
+        fill = self._gradient(ink.paint) if isinstance(ink.paint, Gradient) else _colour(ink.paint)
+        opacity = f' fill-opacity="{number(ink.opacity)}"' if ink.opacity < 1 else ""
+        rule = ' fill-rule="evenodd"' if len(ink.rings) > 1 else ""
+        return f'<path d="{course}" fill="{fill}"{opacity}{rule} />'
 
     def _gradient(self, gradient: Gradient) -> str:
         if gradient not in self.gradients:
@@ -167,7 +173,7 @@ class _Page:
             self.gradients[gradient] = name
         return f"url(#{self.gradients[gradient]})"
 
-    def _strands(self, ink: Strands) -> Any:
+    def _strands(self, ink: Strands) -> str:
         height = self.sheet.height
         pieces: list[str] = []
         values: list[float] = []
@@ -180,13 +186,10 @@ class _Page:
                 points = (run[0], *(point for curve in curves(run) for point in curve))
             values += (value for x, y in points for value in (x, height - y))
         # All numbers of a texture at once: each by itself takes five times as long, and there are 50,000.
-        element = self.drawing.path(d=_shortened("".join(pieces) % tuple(values)))
-        element["fill"] = "none"
-        element["stroke"] = _colour(ink.colour)
-        element["stroke-width"] = number(ink.width)
-        if ink.opacity < 1:
-            element["stroke-opacity"] = number(ink.opacity)
-        return element
+        course = _shortened("".join(pieces) % tuple(values))
+        opacity = f' stroke-opacity="{number(ink.opacity)}"' if ink.opacity < 1 else ""
+        stroke = f'stroke="{_colour(ink.colour)}"{opacity} stroke-width="{number(ink.width)}"'
+        return f'<path d="{course}" fill="none" {stroke} />'
 
     def _arc(self, arc: Arc) -> str:
         sweep = (arc.end - arc.start) % 360
@@ -197,15 +200,14 @@ class _Page:
         radius, to = number(arc.radius), " ".join(self._at(ends[1]))
         return f"M{' '.join(self._at(ends[0]))}A{radius} {radius} 0 {int(sweep > 180)} 0 {to}"
 
-    def _text(self, text: Text) -> Any:
+    def _text(self, text: Text) -> str:
         x, y = self._at(text_base(text))
-        element = self.drawing.text(text.text, insert=(x, y))
-        element["font-size"] = number(text.height / CAPITALS)
+        weight = ' font-weight="bold"' if text.bold else ""
+        turned = f' transform="rotate({number(-text.angle)} {x} {y})"' if text.angle else ""
         # A machine without the font still gives each text its measured width.
-        element["textLength"] = number(text_width(text.text, text.height, text.bold))
-        element["lengthAdjust"] = "spacingAndGlyphs"
-        if text.bold:
-            element["font-weight"] = "bold"
-        if text.angle:
-            element["transform"] = f"rotate({number(-text.angle)} {x} {y})"
-        return element
+        width = number(text_width(text.text, text.height, text.bold))
+        size = number(text.height / CAPITALS)
+        place = (
+            f'font-size="{size}"{weight} lengthAdjust="spacingAndGlyphs" textLength="{width}"{turned} x="{x}" y="{y}"'
+        )
+        return f"<text {place}>{escape(text.text)}</text>"
