@@ -13,12 +13,14 @@ import pytest
 from conftest import JOB, REPOSITORY, SPECS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
+from schema_check import faults
 
 from cabdraw.cab import Cab
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.resolve import resolve
 from cabdraw.spec import car_keys, load, load_cars, loads
 from cabdraw.spec.include import MOST_CARS, MOST_FILES, MOST_LEVELS, gather
+from cabdraw.spec.json_schema import FILE
 from cabdraw.spec.source import MOST_VALUES, read_source
 from cabdraw.spec.tree import Typed
 from cabdraw.units import Length, with_unit
@@ -353,6 +355,13 @@ def test_the_cars_of_the_shipped_job() -> None:
     assert two.spec.layout.walls.right is not None
     assert two.spec.layout.walls.right.panels is None
     assert one.spec.layout.joint == two.spec.layout.joint
+
+
+@pytest.mark.parametrize("path", [JOB, JOB.parent / "shop" / "defaults.yaml"], ids=lambda path: path.stem)
+def test_editors_find_nothing_wrong_in_the_shipped_job(path: Path) -> None:
+    text = path.read_text(encoding="utf-8")
+    assert faults(text) == []
+    assert (path.parent / text.split("$schema=")[1].split("\n")[0]).resolve() == REPOSITORY / "specs" / FILE
 
 
 def test_a_car_by_itself_in_a_file_of_its_own_is_the_same(tmp_path: Path) -> None:
