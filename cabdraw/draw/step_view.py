@@ -162,13 +162,13 @@ def _half(words: str) -> float:
 
 
 def _ends(cab: Cab, wall: Wall, scale: float, low: float) -> Iterator[Shape]:
-    """What stands at each end of the wall, so many paper mm from the floor, which is under it and its figures."""
+    """What stands at each end of the wall, under it; so `low`, in paper mm, where it reaches the figures."""
     names = cab.neighbours(wall.name)
-    y = low / scale
     words = {"front": "FRONT", "rear": "REAR"}
     left, right = (words.get(name, f"{name} wall") for name in names)
     wide = text_width(left, 2.5, left.isupper()) + text_width(right, 2.5, right.isupper()) + 4.0
     spare = max(0.0, (wide - float(wall.width) * scale) / 2) / scale
+    y = (low if spare * scale > 7.0 else -4.5) / scale
     yield Text("TEXT", (-spare, y), left, 2.5, "left", "middle", 0.0, left.isupper())
     yield Text("TEXT", (float(wall.width) + spare, y), right, 2.5, "right", "middle", 0.0, right.isupper())
 
