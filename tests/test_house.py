@@ -66,8 +66,8 @@ MAY: dict[str, set[str]] = {
     "preview": {"spec", "cab", "resolve", "check", "explain", "draw", "draw/page", "write", "shop", "site_package",
                 "report",
                 "bug", "errors", "units"},
-    "cli": {"complete", "start", "examples", "preview", "explain", "looked", "progress", "package", "cab", "compare", "place",
-            "print_scale", "bug", "errors", "resolve", "spec", "__init__"},
+    "cli": {"__init__", "bug", "cab", "compare", "complete", "errors", "examples", "explain", "looked",
+            "package", "place", "preview", "print_scale", "progress", "resolve", "spec", "start"},
 }  # fmt: skip
 
 #: Where each library may be used.

@@ -63,6 +63,7 @@ def known_walls(named: list[str] | None) -> list[str]:
 
 def one_of(*choices: str) -> Callable[[str | None], str | None]:
     """A check that what was typed is one of some choices, whatever its capitals."""
+
     def chosen(named: str | None) -> str | None:
         found = next((choice for choice in choices if named is None or choice.lower() == named.lower()), None)
         if found is None:
