@@ -88,6 +88,7 @@ class Listener:
     def __init__(self, preview: Preview) -> None:
         self.topics: dict[str, Any] = {}
         self.came: list[tuple[int, str]] = []
+        self._runs: dict[str, int] = {}
         self._news = threading.Condition()
         self._wire = http.client.HTTPConnection("127.0.0.1", preview.port, timeout=SECONDS)
         self._wire.request("GET", f"{preview.root}events")
@@ -108,6 +109,7 @@ class Listener:
                     with self._news:
                         self.topics[topic] = json.loads(value)
                         self.came.append((run, topic))
+                        self._runs[topic] = run
                         self._news.notify_all()
         except (OSError, ValueError):
             return
@@ -117,9 +119,9 @@ class Listener:
         with self._news:
             assert self._news.wait_for(lambda: _holds(until, self.topics), seconds), self.topics.get("status")
 
-    def done(self, file_run: int = 0) -> None:
-        """Wait until all of the newest car is told."""
-        self.wait(lambda topics: topics["status"]["done"] and self.came[-1][0] > file_run)
+    def done(self, after: int = 0) -> None:
+        """Wait until all of a car is told, of one that came after a run."""
+        self.wait(lambda topics: topics["status"]["done"] and self._runs["status"] > after)
 
     @property
     def run(self) -> int:

@@ -18,7 +18,9 @@ from conftest import REPOSITORY, SPECS
 from previewed import SECONDS, Listener, Preview, previewed, save, started
 
 from cabdraw.draw.front import can_draw
+from cabdraw.preview import desk
 from cabdraw.preview.board import Board
+from cabdraw.preview.desk import Desk
 from cabdraw.preview.gate import HEADERS, POLICY, Asked, Gate, Refused
 from cabdraw.preview.server import FILES
 from cabdraw.preview.views import Drawings, names, walls
@@ -461,6 +463,23 @@ def test_hostile_text_stays_text(folder: Path) -> None:
         assert "<script" not in markup
         assert "<img" not in markup
         assert "&lt;" in markup
+
+
+def test_a_mistake_in_cabdraw_is_said_and_ends_nothing(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setenv("TMPDIR", str(folder))
+    monkeypatch.setattr("tempfile.tempdir", None)
+    work = Desk(folder / "car.yaml")
+    work.look(patient=False)
+    monkeypatch.setattr(desk, "resolve", lambda document: 1 / 0)
+    work.look(patient=False)
+    told = b"".join(frame for frame, _ in zip(work.board.follow(), "x", strict=False)).decode()
+    (report,) = folder.glob("cabdraw-report-*.txt")
+    assert str(report) in told
+    assert "ZeroDivisionError" in report.read_text(encoding="utf-8")
+    assert "upper-back-1" in told
+    monkeypatch.undo()
+    work.look(patient=False)
+    assert '"mistake":""' in b"".join(frame for frame, _ in zip(work.board.follow(), "x", strict=False)).decode()
 
 
 # --- the command ---

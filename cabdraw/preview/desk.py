@@ -41,7 +41,7 @@ class Desk:
     def __init__(self, spec: Path, car: str | None = None) -> None:
         self.board = Board()
         self._spec, self._car = spec, car
-        self._run = 0
+        self._run = self._finished = 0
         self._files: tuple[Path, ...] = (spec,)
         self._known: Stamps = {}
         self._good: Good | None = None
@@ -134,8 +134,17 @@ class Desk:
             for other, draw in (("plan", self._drawings.plan), ("front", self._drawings.front)):
                 if other in names(cab):
                     self._put(f"drawing-{other}", draw(cab), run)
+            self._finish(run)
         except Exception as problem:
             self._bug(problem)
+
+    def _finish(self, run: int) -> None:
+        """Say that all of a run is told, once both processes have told their part of it."""
+        with self._told:
+            both = self._finished == run
+            self._finished = run
+            if both and run == self._run and not self._mistake:
+                self._status(done=True)
 
     def _object(self, errors: Sequence[SpecError]) -> None:
         """Say what is wrong in the spec; what was drawn last stays."""
@@ -190,9 +199,7 @@ class Desk:
             elif topic == MISTAKE:
                 self._mistaken(what)
             elif topic == DONE:
-                with self._told:
-                    if not self._errors and not self._mistake:
-                        self._status(done=True)
+                self._finish(run)
             else:
                 self._put(topic, what, run)
 

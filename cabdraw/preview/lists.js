@@ -216,20 +216,22 @@ export const showChosen = (mark) => {
   one("#chosen-kind").textContent = row ? row.dataset.kind : "";
   one("#chosen-facts").replaceChildren(...(row ? [...row.cells].flatMap((cell, index) => {
     if (!index || cell.textContent === "–") return [];
-    const wide = cell.textContent.length > 18 ? "wide" : null;
-    return [make("dt", {}, heads[index]), make("dd", { class: wide }, ...[...cell.childNodes].map((node) => node.cloneNode(true)))];
+    return [make("div", { class: cell.textContent.length > 24 ? "wide" : null },
+      make("dt", {}, heads[index]), make("dd", {}, ...[...cell.childNodes].map((node) => node.cloneNode(true))))];
   }) : []));
   one("#chosen").hidden = false;
   reveal(row);
 };
 
+/** Each line of the spec once. */
+const once = (places) => [...new Map(places.map((place) => [`${place.file}:${place.line}`, place])).values()];
+
 /** The lines that made the chosen part, and how each of its sizes came about. */
 export const showMade = (told, spec) => {
   const places = told.places.filter((place) => place.line);
   const many = new Set(places.map((place) => place.file)).size > 1;
-  const once = [...new Map(places.map((place) => [`${place.file}:${place.line}`, place])).values()];
-  one("#chosen-lines").replaceChildren(...(once.length ? [make("h3", {}, "Made by these lines"),
-    make("div", { class: "lines" }, once.map((place) => lineButton(place.file, place.line, spec.line(place.file, place.line).trim(), many)))]
+  one("#chosen-lines").replaceChildren(...(places.length ? [make("h3", {}, "Made by these lines"),
+    make("div", { class: "lines" }, once(places).map((place) => lineButton(place.file, place.line, spec.line(place.file, place.line).trim(), many)))]
     : []));
   const how = one("#chosen-how");
   const open = new Set(every("details[open]", how).map((found) => found.dataset.size));
@@ -239,7 +241,7 @@ export const showMade = (told, spec) => {
       make("ol", { class: "how" }, found.steps.map((step) => make("li", {},
         make("span", { class: "says" }, step.says),
         make("span", { class: "sum" }, `${step.expression}${step.expression === step.shown ? "" : ` = ${step.shown}`}`),
-        step.places.filter((place) => !place.default && place.line).map((place) => make("button",
+        once(step.places.filter((place) => !place.default && place.line)).map((place) => make("button",
           { type: "button", class: "mark", "data-file": place.file, "data-line": place.line }, `line ${place.line}`)),
         step.places.some((place) => place.default) ? make("span", { class: "thing" }, "a default") : null)))))] : []));
 };
