@@ -446,7 +446,7 @@ def test_ctrl_c_stops_with_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> Non
     monkeypatch.setattr(package, "load", interrupted)
     said = run("draw", "larkspur-car-2.yaml")
     assert said.status == 130
-    assert said.err == "\nstopped\n"
+    assert said.err == "\nstopped\nlarkspur-car-2.yaml: nothing was written\n"
 
 
 def test_ctrl_c_from_the_terminal_leaves_nothing_half_done() -> None:
@@ -468,7 +468,7 @@ def test_ctrl_c_from_the_terminal_leaves_nothing_half_done() -> None:
         process.send_signal(signal.SIGINT)
         _, err = process.communicate(timeout=20)
     assert process.returncode == 130
-    assert err == "\nstopped\n"
+    assert err == "\nstopped\nout/larkspur-car-2: nothing was written\n"
     assert not Path("out").exists()
 
 
