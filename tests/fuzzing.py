@@ -189,7 +189,9 @@ class Tally:
 
 def unplaced(refusal: BadSpec) -> list[str]:
     """Errors of a refusal that have no place although the file could be read, and such as say nothing."""
-    whole = ("is empty", "larger than 1 MB", "errors more")
+    whole = ["is empty", "larger than 1 MB", "errors more"]
+    if any(error.line and "cannot be used" in error.what for error in refusal.errors):
+        whole.append("there is no such file")  # a file of rules, whose name stands at the place that was just said
     return [
         str(error)
         for error in refusal.errors
