@@ -78,3 +78,10 @@ def test_what_a_dead_process_had_in_hand_is_done_all_the_same(tmp_path: Path) ->
     cars[2].touch()
     with at_once(2, _die_once, cars) as made:
         assert [made(car) for car in cars] == list("abcdef")
+
+
+@pytest.mark.parametrize("number", ["0", "65", "-1"])
+def test_as_many_at_once_as_cannot_be_is_a_wrong_command(number: str) -> None:
+    done = subprocess.run([*COMMAND, "a.yaml", "-j", number], capture_output=True, text=True, timeout=60)
+    assert done.returncode == 2
+    assert f"{number} cars cannot be drawn at once, only 1 to 64." in done.stderr

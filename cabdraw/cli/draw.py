@@ -56,6 +56,13 @@ def cam_version(version: str) -> CamVersion:
     return known[version.strip().lower()]
 
 
+def cars_at_once(number: int) -> int:
+    """How many cars are drawn at once; a wrong command for none, or for more than any machine takes."""
+    if not 1 <= number <= 64:
+        raise typer.BadParameter(f"{number} cars cannot be drawn at once, only 1 to 64.")
+    return number
+
+
 @app.command(epilog=DRAW_EXAMPLES)
 def draw(
     specs: Specs,
@@ -103,7 +110,13 @@ def draw(
     car: Cars = None,
     jobs: Annotated[
         int,
-        typer.Option("--jobs", "-j", metavar="N", min=1, max=64, help="Draw so many cars at once, each in a process."),
+        typer.Option(
+            "--jobs",
+            "-j",
+            metavar="N",
+            callback=cars_at_once,
+            help="Draw so many cars at once, up to 64, each in a process of its own.",
+        ),
     ] = 1,
     quiet: Quiet = False,
     as_json: AsJson = False,
