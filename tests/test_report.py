@@ -24,6 +24,7 @@ from conftest import Shipped
 
 from cabdraw import package
 from cabdraw.cab import Cab
+from cabdraw.check import findings as findings_of
 from cabdraw.draw.cautions import named
 from cabdraw.draw.page import Card, Step, Table
 from cabdraw.draw.sheet_set import sheet_set
@@ -346,13 +347,13 @@ def skeleton(root: Element) -> list[tuple[str, tuple[str, ...]]]:
 @cache
 def harmless() -> Element:
     cab = spec_texts.cab(hostile("words"))
-    return read(made(cab, package.check(cab)))
+    return read(made(cab, findings_of(cab)))
 
 
 @pytest.mark.parametrize("words", HOSTILE)
 def test_text_of_a_spec_stays_text(words: str) -> None:
     cab = spec_texts.cab(hostile(words))
-    root = read(made(cab, package.check(cab)))
+    root = read(made(cab, findings_of(cab)))
     assert_closed(root)
     assert skeleton(root) == skeleton(harmless())
     assert {element.tag for element in root.walk()} == {element.tag for element in harmless().walk()}

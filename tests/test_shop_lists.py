@@ -16,6 +16,7 @@ import pytest
 from spec_texts import cab, document
 
 from cabdraw import package
+from cabdraw.check import findings as findings_of
 from cabdraw.errors import BadSpec
 from cabdraw.shop.lists import BENDS, CUT_LIST, EDGES, MASS, cut_list
 from cabdraw.shop.nesting_list import NESTING
@@ -171,7 +172,7 @@ def test_without_stock_nothing_is_nested() -> None:
 
 def test_walls_are_cleared_one_by_one() -> None:
     car = cab({"survey.walls.left.behind": {}})
-    found = package.check(car)
+    found = findings_of(car)
     assert cleared(car, found) == ("back", "right")
     files = dict(shop_files(car, found))
     assert b"DRILL_0.5000IN_THROUGH" in files["parts/backer-back.dxf"]
@@ -188,7 +189,7 @@ def test_r12_names_its_unit_in_every_files_name() -> None:
 
 def test_a_fabrication_stop_withholds_the_shop() -> None:
     car = cab({**STOCKED, "profiles": {"base": {"legs": ["1/16", "face"], "bends": ["90"]}}})
-    found = package.check(car)
+    found = findings_of(car)
     assert any(finding.stops == "fabrication" for finding in found)
     assert not any(path.startswith("shop/") for path in package.build(car, found))
 
