@@ -7,10 +7,10 @@ y up from the finished floor. All lengths are `Length`.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from typing import Literal
 
 from cabdraw.finish import FINISHED_AS, Finish, each_once
+from cabdraw.frozen import Frozen, field
 from cabdraw.install.practice import Fixings, Site
 from cabdraw.rail import Bolt as Bolt
 from cabdraw.rail import OldHole as OldHole
@@ -49,16 +49,14 @@ def neighbour_names(wall: WallName, has_back: bool) -> tuple[str, str]:
     return ("front", far) if wall == "left" else (far, "front")
 
 
-@dataclass(frozen=True, slots=True)
-class Point:
+class Point(Frozen):
     """A point on a wall."""
 
     x: Length
     y: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Frozen):
     """An upright rectangle on a wall, by its lower left corner."""
 
     x: Length
@@ -90,16 +88,14 @@ class Rect:
 Ring = tuple[Point, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(Frozen):
     """An outline with its holes, on a wall."""
 
     outline: Ring
     holes: tuple[Ring, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Band:
+class Band(Frozen):
     """One band of a wall's stack; `kind` is the spec's word for it."""
 
     kind: str
@@ -112,8 +108,7 @@ class Band:
         return self.y + self.height
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Frozen):
     """What a fixture takes out of a part: a hole, a notch in its edge, a split into pieces, or all of it.
 
     `index` is the fixture's place among its wall's.
@@ -125,16 +120,14 @@ class Cut:
     opening: Rect
 
 
-@dataclass(frozen=True, slots=True)
-class Layer:
+class Layer(Frozen):
     """One layer of a board, front to back."""
 
     material: str
     thickness: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Frozen):
     """One physical piece, as it hangs: `width` across, `height` up, both overall.
 
     `body` is where the whole piece stands on its wall, `visible` what of it shows in an elevation;
@@ -163,8 +156,7 @@ class Part:
         return (self.tier or "") if self.kind == "panel" else FINISHED_AS.get(self.kind, self.kind)
 
 
-@dataclass(frozen=True, slots=True)
-class Fixture:
+class Fixture(Frozen):
     """Something on the room side that stays, and the opening that panels leave for it."""
 
     what: str
@@ -177,8 +169,7 @@ class Fixture:
         return self.rect.grown(self.clearance)
 
 
-@dataclass(frozen=True, slots=True)
-class Obstruction:
+class Obstruction(Frozen):
     """Something behind the shell; `behind` is how far behind it lies."""
 
     what: str
@@ -186,16 +177,14 @@ class Obstruction:
     behind: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Verified:
+class Verified(Frozen):
     """Who verified the space behind a shell, and when (year-month-day)."""
 
     by: str
     date: str
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Frozen):
     """What was measured on a wall, evenly spaced: widths floor to ceiling, heights and falls left to right."""
 
     width: tuple[Length, ...]
@@ -207,8 +196,7 @@ class Readings:
     """How far bolt heads stand off the shell."""
 
 
-@dataclass(frozen=True, slots=True)
-class Places:
+class Places(Frozen):
     """Where in the spec a wall's values stand, its own or those of every wall: what a finding points at."""
 
     height: Place
@@ -217,8 +205,7 @@ class Places:
     margins: tuple[Place, Place]
 
 
-@dataclass(frozen=True, slots=True)
-class Wall:
+class Wall(Frozen):
     """One panelled wall. `gaps` is the free gap at each end, to whatever stands there."""
 
     name: WallName
@@ -263,8 +250,7 @@ class Wall:
         return next((band for band in self.bands if band.kind == kind), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Frozen):
     """How parts enter one another, the same on every wall; see the spec format."""
 
     engagement: Length
@@ -279,8 +265,7 @@ class Joint:
     strip_thickness: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Return:
+class Return(Frozen):
     """A front return, above the finished floor."""
 
     side: Literal["left", "right"]
@@ -288,8 +273,7 @@ class Return:
     height: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Front:
+class Front(Frozen):
     """The front of the car, above the finished floor; `cut` is where front trims are cut, None if in one piece."""
 
     returns: tuple[Return, ...]
@@ -301,8 +285,7 @@ class Front:
     kerf: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Clear:
+class Clear(Frozen):
     """The clear size inside the finished car; None where the walls that bound it are not there."""
 
     width: Length | None
@@ -310,8 +293,7 @@ class Clear:
     height: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Revision:
+class Revision(Frozen):
     """One row of the revision table."""
 
     mark: str
@@ -320,8 +302,7 @@ class Revision:
     note: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class Job:
+class Job(Frozen):
     """The job and the car, as they stand in every title block."""
 
     project: str
@@ -338,8 +319,7 @@ class Job:
     owner: str | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class CarMass:
+class CarMass(Frozen):
     """Rated load and masses, where they are known."""
 
     rated_load: Mass | None
@@ -347,8 +327,7 @@ class CarMass:
     removed: Mass | None
 
 
-@dataclass(frozen=True, slots=True)
-class Survey:
+class Survey(Frozen):
     """Where the dimensions come from."""
 
     by: str | None
@@ -359,8 +338,7 @@ class Survey:
     """Left front to right back, and right front to left back, across the bare floor."""
 
 
-@dataclass(frozen=True, slots=True)
-class Tolerances:
+class Tolerances(Frozen):
     """How far sizes may be off, either way: cut parts, the survey, gaps set with blocks; and the last visible gap."""
 
     cutting: Length
@@ -369,8 +347,7 @@ class Tolerances:
     gap: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Frozen):
     """The paper that drawings go on: a size by name, a scale, or auto, and whether figures stand in both units."""
 
     size: str
@@ -378,8 +355,7 @@ class Sheet:
     dual: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Cab:
+class Cab(Frozen):
     """One car with every size worked out."""
 
     name: str

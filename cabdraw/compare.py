@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from dataclasses import dataclass, fields, is_dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
 from cabdraw.cab import WALLS, Cab, Part, Rect, Wall, WallName
+from cabdraw.frozen import Frozen, names
 from cabdraw.rail import Rail
 from cabdraw.units import Length, Mass, Printing, decimal_text
 
@@ -20,8 +20,7 @@ Kind = Literal["added", "removed", "altered"]
 Place = tuple[WallName, Rect]
 
 
-@dataclass(frozen=True, slots=True)
-class Change:
+class Change(Frozen):
     """One thing that changed: `mark` says which, `field` what about it, empty where the whole came or went.
 
     `old` and `new` are as printed, None where there is none; `exact` holds both in mm where they are lengths.
@@ -39,8 +38,7 @@ class Change:
     places: tuple[Place, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Comparison:
+class Comparison(Frozen):
     """Two cars and what changed from the old to the new, in the order of the package's own lists."""
 
     old: Cab
@@ -68,8 +66,7 @@ class Comparison:
         return frozenset(c.field for c in self.changes if c.what == "wall" and c.wall == wall and c.kind == "altered")
 
 
-@dataclass(frozen=True, slots=True)
-class Thing:
+class Thing(Frozen):
     """Something that can change, with everything that is compared about it, and where it shows."""
 
     what: str
@@ -149,8 +146,8 @@ def _shown(value: Any, printing: Printing, field: str = "") -> str | None:
         return "yes" if value else "no"
     if isinstance(value, tuple):
         return ", ".join(_shown(item, printing) or "–" for item in value)
-    if is_dataclass(value):
-        return " ".join(_shown(getattr(value, f.name), printing) or "–" for f in fields(value))
+    if isinstance(value, Frozen):
+        return " ".join(_shown(getattr(value, name), printing) or "–" for name in names(value))
     return str(value)
 
 
@@ -166,8 +163,8 @@ def _exactly(value: Any) -> str | None:
         return _exactly((value.width, value.height, value.x, value.y))
     if isinstance(value, tuple):
         return ", ".join(_exactly(item) or "–" for item in value)
-    if is_dataclass(value):
-        return _exactly(tuple(getattr(value, f.name) for f in fields(value)))
+    if isinstance(value, Frozen):
+        return _exactly(tuple(getattr(value, name) for name in names(value)))
     return None if value is None else str(value)
 
 
@@ -182,11 +179,11 @@ def things(cab: Cab) -> Iterator[Thing]:
     yield Thing("job", "job", None, _values(cab.job, {"revisions"}))
     for revision in cab.job.revisions:
         yield Thing("revision", revision.mark, None, _values(revision, {"mark"}))
-    for field in fields(cab):
-        if field.name not in _APART:
-            value, called = getattr(cab, field.name), _CALLED.get(field.name, field.name)
+    for name in names(cab):
+        if name not in _APART:
+            value, called = getattr(cab, name), _CALLED.get(name, name)
             if value is not None:
-                yield Thing(field.name, called, None, _named("" if is_dataclass(value) else field.name, value))
+                yield Thing(name, called, None, _named("" if isinstance(value, Frozen) else name, value))
     yield Thing("rules", "rules", None, {"rules": cab.rules})
     yield from _finishes(cab)
     if cab.front is not None:
@@ -206,9 +203,9 @@ def things(cab: Cab) -> Iterator[Thing]:
 def _values(value: Any, without: Set[str] = frozenset()) -> dict[str, Any]:
     """What a thing says of itself, by the names of its fields; what lies within it under both names."""
     found: dict[str, Any] = {}
-    for field in fields(value):
-        if field.name not in without:
-            found |= _named(field.name.replace("_", " "), getattr(value, field.name))
+    for name in names(value):
+        if name not in without:
+            found |= _named(name.replace("_", " "), getattr(value, name))
     return found
 
 
@@ -217,8 +214,8 @@ def _named(name: str, value: Any) -> dict[str, Any]:
         inside = {str(key): item for key, item in value.items()}
     elif _is_list(value):
         inside = {str(number): item for number, item in enumerate(value, 1)}
-    elif is_dataclass(value) and not isinstance(value, Length | Mass | Rect):
-        inside = {field.name.replace("_", " "): getattr(value, field.name) for field in fields(value)}
+    elif isinstance(value, Frozen) and not isinstance(value, Length | Mass | Rect):
+        inside = {field.replace("_", " "): getattr(value, field) for field in names(value)}
     else:
         return {name: value}
     found: dict[str, Any] = {}
@@ -231,7 +228,7 @@ def _is_list(value: Any) -> bool:
     return (
         isinstance(value, tuple)
         and bool(value)
-        and any(is_dataclass(item) for item in value)
+        and any(isinstance(item, Frozen) for item in value)
         and not all(isinstance(item, Length) for item in value)
     )
 

@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any
 
 from cabdraw.cab import Cab
 from cabdraw.errors import Path
+from cabdraw.frozen import Frozen
 from cabdraw.spec import Document
 from cabdraw.spec.fields import as_typed
 from cabdraw.spec.schema import BandSize, Handrail, LayoutWall, Panel, RailSection, Section, StackItem
@@ -40,8 +40,7 @@ _PLAIN = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Frozen):
     """A line of a spec: how far in, its text, and what stands in the comment beside it."""
 
     level: int

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from cabdraw.frozen import Frozen
 
 #: A place in a spec: mapping keys and list indexes from the top of the file.
 Path = tuple[str | int, ...]
@@ -19,8 +20,7 @@ def path_text(path: Path) -> str:
     return text
 
 
-@dataclass(frozen=True, slots=True)
-class Problem:
+class Problem(Frozen):
     """Something wrong at a place in a spec, before it is known which file and line that is."""
 
     path: Path
@@ -28,8 +28,7 @@ class Problem:
     hint: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SpecError:
+class SpecError(Frozen):
     """Something wrong in a spec, with its place in the file; lines and columns count from 1, 0 if unknown."""
 
     file: str
@@ -53,8 +52,7 @@ class BadSpec(Exception):
         self.errors = errors
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(Frozen):
     """Something about a resolved car that its makers must know; `path` is the place in the spec that mends it."""
 
     code: str

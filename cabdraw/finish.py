@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Literal, TypeVar
+
+from cabdraw.frozen import Frozen
 
 _Wall = TypeVar("_Wall", bound=str)
 Texture = Literal["plain", "wood", "brushed", "stone", "mirror"]
@@ -19,8 +20,7 @@ FINISHED_AS = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Finish:
+class Finish(Frozen):
     """A finish: `colour` as RGB from 0 to 255 and as it was typed, `fire` the reference of the fire-test evidence."""
 
     code: str

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 
 from cabdraw.cab import Cab
 from cabdraw.check import findings as check
 from cabdraw.check.published import listing
 from cabdraw.errors import BadSpec, Finding
+from cabdraw.frozen import Frozen, replace
 from cabdraw.resolve import resolve
 from cabdraw.spec import Document, car_keys, load
 from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
@@ -19,8 +19,7 @@ class NoSuchWall(Exception):
     """A wall was asked for that the spec does not panel."""
 
 
-@dataclass(frozen=True, slots=True)
-class Looked:
+class Looked(Frozen):
     """A spec that could be resolved, and what was found about its car."""
 
     document: Document

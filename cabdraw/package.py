@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 
 from cabdraw.cab import Cab, WallName
@@ -19,6 +18,7 @@ from cabdraw.draw.survey_form import survey_form
 from cabdraw.draw.template import on_screen, template
 from cabdraw.draw.tiles import tiled
 from cabdraw.errors import BadSpec, Finding, SpecError
+from cabdraw.frozen import Frozen
 from cabdraw.install.blocks import blocks
 from cabdraw.looked import (
     Looked,
@@ -81,8 +81,7 @@ def _svg(sheet: Sheet, cab: Cab) -> bytes:
     return svg_bytes(sheet)
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Frozen):
     """A drawing that is made of some walls, and the files that it is written to; {wall} stands for the wall's name."""
 
     whom: str
@@ -104,7 +103,6 @@ DRAWINGS: tuple[Drawing, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
 class Drawn(Looked):
     """A spec that was drawn: the files of its package by path, and what became of the folder."""
 

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
+
+from cabdraw.frozen import Frozen
 
 #: What must be done with a template that is corrected.
 AGAIN = "Measure the bars again: they must now read 100 mm and 4 in."
@@ -19,8 +20,7 @@ class NotAPrintScale(ValueError):
     """Text that is no print scale."""
 
 
-@dataclass(frozen=True, slots=True)
-class PrintScale:
+class PrintScale(Frozen):
     """How large a printer prints, as a share of true size: `x` along the short side of its paper, `y` the long one.
 
     `said` is how each was given.

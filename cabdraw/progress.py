@@ -8,11 +8,11 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, TextIO
 
 from cabdraw.errors import BadSpec, SpecError
+from cabdraw.frozen import Frozen, replace
 from cabdraw.units import quoted
 
 if TYPE_CHECKING:
@@ -41,8 +41,7 @@ def put(stream: TextIO | None, text: str) -> None:
             raise OutputLost from problem
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Frozen):
     """A car that the command asks for: its spec and, where that holds several cars, its key."""
 
     spec: Path

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length
 
 
-@dataclass(frozen=True, slots=True)
-class Standoff:
+class Standoff(Frozen):
     """One standoff of a rail; numbered from the left, from 1."""
 
     number: int
@@ -18,8 +17,7 @@ class Standoff:
     y: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Bolt:
+class Bolt(Frozen):
     """The bolt: what it goes through, and the shortest stock length that fits, None if none does.
 
     `shortest` and `longest` bound the lengths that would fit; `longest` is None where nothing bounds it.
@@ -34,8 +32,7 @@ class Bolt:
     anchor: Length
 
 
-@dataclass(frozen=True, slots=True)
-class OldHole:
+class OldHole(Frozen):
     """A hole that is in the shell already; its diameter is None where nobody measured it."""
 
     x: Length
@@ -47,8 +44,7 @@ class OldHole:
 PlacedBy = Literal["rule", "clear", "existing"]
 
 
-@dataclass(frozen=True, slots=True)
-class Placing:
+class Placing(Frozen):
     """How a rail's standoffs are placed, and within which limits."""
 
     by: PlacedBy
@@ -62,8 +58,7 @@ class Placing:
     """What the distances between standoffs are whole numbers of, the increment."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rail:
+class Rail(Frozen):
     """A wall's handrail: its left end `x`, its centre line `y`, its standoffs and its fixing."""
 
     length: Length

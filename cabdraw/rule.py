@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
+
+from cabdraw.frozen import Frozen
 
 #: How a value is known: read in the source itself, in another text that quotes it, or only remembered.
 Known = Literal["read", "read in another text", "from memory"]
@@ -13,8 +14,7 @@ KNOWN: tuple[Known, ...] = ("read", "read in another text", "from memory")
 AUTHORITY = "check with the authority that has jurisdiction"
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Frozen):
     """One rule: `kind` says which check holds the car against it, `limits` are that check's own values."""
 
     name: str

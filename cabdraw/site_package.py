@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import Cab
 from cabdraw.draw.blocks_drawing import blocks_sheets
 from cabdraw.draw.labels_sheet import label_sheets
 from cabdraw.draw.steps import step_sheets
 from cabdraw.errors import Finding
+from cabdraw.frozen import Frozen
 from cabdraw.install.hardware import Need, hardware
 from cabdraw.install.kit import Kit, kit
 from cabdraw.install.lists import Listed, block_list, hardware_list, packing_list
@@ -23,8 +23,7 @@ from cabdraw.shop.parts import shop_parts
 # The writers are imported where they are used: their libraries are slow to load.
 
 
-@dataclass(frozen=True, slots=True)
-class SitePlan:
+class SitePlan(Frozen):
     """All that the installer is told, worked out once."""
 
     stages: tuple[Stage, ...]

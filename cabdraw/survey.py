@@ -6,9 +6,10 @@ The printed form and the spec are made of the same readings, so a number means t
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from cabdraw.frozen import Frozen
 
 Units = Literal["inch", "mm"]
 WALLS = ("back", "left", "right")
@@ -19,8 +20,7 @@ WIDTHS, HEIGHTS = 5, 3
 FIXTURES, HOLES, OBSTRUCTIONS = 4, 4, 3
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Frozen):
     """One thing to read: its number on the form and in the spec, and where or what it is.
 
     `kept` is true for what stays on the form, as a check on the other readings, and has no key in the spec.
@@ -31,8 +31,7 @@ class Reading:
     kept: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class WallReadings:
+class WallReadings(Frozen):
     """The readings of one wall, seen from inside."""
 
     name: str
@@ -58,8 +57,7 @@ class WallReadings:
         return {"back": ("left wall", "right wall"), "left": ("front", "back"), "right": ("back", "front")}[self.name]
 
 
-@dataclass(frozen=True, slots=True)
-class CarReadings:
+class CarReadings(Frozen):
     """The readings of the car as a whole and of its front."""
 
     project: Reading
@@ -84,8 +82,7 @@ class CarReadings:
     door: Reading
 
 
-@dataclass(frozen=True, slots=True)
-class Survey:
+class Survey(Frozen):
     """Everything to be read in one car, in the units that it is read in."""
 
     units: Units

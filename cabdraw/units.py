@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
+
+from cabdraw.frozen import Frozen
 
 System = Literal["inch", "mm"]
 
@@ -19,15 +20,35 @@ POUND = Fraction(45359237, 100000000)
 LONGEST = Fraction(20000)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Length:
+class Length(Frozen):
     """An exact length: a rational number of millimetres, and the text it was typed as, if any.
 
     `typed` takes no part in comparison or arithmetic.
     """
 
     mm: Fraction
-    typed: str = field(default="", compare=False, repr=False)
+    typed: str = ""
+
+    def __eq__(self, other: object) -> bool:
+        return self.mm == other.mm if isinstance(other, Length) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.mm)
+
+    def __lt__(self, other: Length) -> bool:
+        return self.mm < other.mm
+
+    def __le__(self, other: Length) -> bool:
+        return self.mm <= other.mm
+
+    def __gt__(self, other: Length) -> bool:
+        return self.mm > other.mm
+
+    def __ge__(self, other: Length) -> bool:
+        return self.mm >= other.mm
+
+    def __repr__(self) -> str:
+        return f"{type(self).__name__}(mm={self.mm!r})"
 
     def __add__(self, other: Length) -> Length:
         return Length(self.mm + other.mm)
@@ -246,12 +267,26 @@ def length_text(length: Length, units: System) -> str:
 _MASS = re.compile(r"(?P<number>[0-9]{1,9}(?:\.[0-9]{0,6})?|\.[0-9]{1,6})\s*(?P<unit>lbs?\.?|kgs?\.?)", re.IGNORECASE)
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Mass:
+class Mass(Frozen):
     """An exact mass in kilograms, and the text it was typed as, if any."""
 
     kg: Fraction
-    typed: str = field(default="", compare=False, repr=False)
+    typed: str = ""
+
+    def __eq__(self, other: object) -> bool:
+        return self.kg == other.kg if isinstance(other, Mass) else NotImplemented
+
+    def __hash__(self) -> int:
+        return hash(self.kg)
+
+    def __lt__(self, other: Mass) -> bool:
+        return self.kg < other.kg
+
+    def __gt__(self, other: Mass) -> bool:
+        return self.kg > other.kg
+
+    def __repr__(self) -> str:
+        return f"Mass(kg={self.kg!r})"
 
     @property
     def lb(self) -> Fraction:
@@ -272,8 +307,7 @@ def _half_up(value: Fraction, quantum: Fraction) -> Fraction:
     return (value / quantum + Fraction(1, 2)).__floor__() * quantum
 
 
-@dataclass(frozen=True, slots=True)
-class Printing:
+class Printing(Frozen):
     """How sizes are printed in one spec: its units, and for inches the denominator of the increment.
 
     Inch sizes print as fractions to that denominator, to 1/64 where a remainder needs it; mm to 0.1.

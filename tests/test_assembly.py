@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import time
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -14,6 +13,7 @@ from hypothesis import strategies as st
 from spec_texts import GONE, cab
 
 from cabdraw.cab import Cab, Rect
+from cabdraw.frozen import replace
 from cabdraw.install.said import how
 from cabdraw.resolve import resolve
 from cabdraw.resolve.assembly import assembled, assembly, wall_stages

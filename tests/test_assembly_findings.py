@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -16,6 +15,7 @@ from cabdraw.check.assembly import assembly
 from cabdraw.check.entry import entry, opening
 from cabdraw.check.fit import limits
 from cabdraw.errors import Finding
+from cabdraw.frozen import replace
 from cabdraw.resolve import resolve
 from cabdraw.resolve.assembly import removal
 from cabdraw.spec import loads

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +10,7 @@ from spec_texts import GONE, alike, cab, codes, findings, found, only
 
 from cabdraw.cab import Cab, Part, Rect
 from cabdraw.check import all_codes
+from cabdraw.frozen import replace
 from cabdraw.resolve import resolve
 from cabdraw.spec import loads
 from cabdraw.units import Length, mm

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 
@@ -11,6 +10,7 @@ import pytest
 from cabdraw.cab import Cab, CarMass, Clear
 from cabdraw.check.published import CHECKS, area_for_load, lifting_limit, load_for_area, published
 from cabdraw.errors import BadSpec, Finding
+from cabdraw.frozen import replace
 from cabdraw.resolve import resolve
 from cabdraw.rule import AUTHORITY, KNOWN, Rule
 from cabdraw.spec import load

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 from cabdraw.cab import Cab, Tolerances
 from cabdraw.check.tolerance import chains, row_chain, stack_chain, tolerance
+from cabdraw.frozen import replace
 from cabdraw.resolve import resolve
 from cabdraw.spec import load
 from cabdraw.units import ZERO, Length, inch, mm

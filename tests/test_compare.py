@@ -6,7 +6,6 @@ import json
 import os
 import sys
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import fields, is_dataclass, replace
 from fractions import Fraction
 from io import BytesIO
 from itertools import pairwise
@@ -29,6 +28,7 @@ from cabdraw.draw.elevation import elevation
 from cabdraw.draw.occupied import chords, crosses
 from cabdraw.draw.shapes import XY, Arc, Dimension, Line, Polyline, Sheet, Text
 from cabdraw.draw.sheet_set import sheet_set
+from cabdraw.frozen import Frozen, names, replace
 from cabdraw.resolve import resolve
 from cabdraw.spec import loads
 from cabdraw.units import Length, Mass, mm
@@ -157,11 +157,11 @@ def mutations(value: Any, where: str = "") -> Iterator[tuple[str, Any]]:
         yield where, value + 1
     elif isinstance(value, str):
         yield where, value + "x"
-    elif is_dataclass(value):
-        for field in fields(value):
-            inside = f"{type(value).__name__}.{field.name}"
-            for name, other in mutations(getattr(value, field.name), inside):
-                yield name, replace(value, **{field.name: other})  # type: ignore[type-var]
+    elif isinstance(value, Frozen):
+        for field in names(value):
+            inside = f"{type(value).__name__}.{field}"
+            for name, other in mutations(getattr(value, field), inside):
+                yield name, replace(value, **{field: other})
     elif isinstance(value, tuple) and value:
         for name, other in mutations(value[0], where):
             yield name, (other, *value[1:])

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -15,6 +14,7 @@ from cabdraw.draw.shapes import XY, Dimension, Line, Polyline, Shape, Sheet, Tex
 from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.draw.style import DASHES, LAYERS
 from cabdraw.draw.template import template
+from cabdraw.frozen import replace
 from cabdraw.package import look
 
 #: Widths of lines in ISO 128-20 and heights of capitals in ISO 3098, in mm (both series from memory of the standards).

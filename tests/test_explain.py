@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import json
-from dataclasses import replace
 from fractions import Fraction
 from pathlib import Path
 from typing import Any
@@ -21,6 +20,7 @@ from cabdraw.explain.annotated import annotated
 from cabdraw.explain.arithmetic import exact
 from cabdraw.explain.sizes import sizes
 from cabdraw.explain.trace import Count, Number, Traced, node_of
+from cabdraw.frozen import replace
 from cabdraw.record import record
 from cabdraw.resolve import resolve
 from cabdraw.spec import Document, load, loads

@@ -91,7 +91,7 @@ def _readings(of: Any) -> list[Any]:
         return [of]
     if isinstance(of, tuple):
         return [reading for each in of for reading in _readings(each)]
-    return [r for name in getattr(of, "__dataclass_fields__", ()) for r in _readings(getattr(of, name))]
+    return [r for name in getattr(of, "__struct_fields__", ()) for r in _readings(getattr(of, name))]
 
 
 # --- whole tables ---

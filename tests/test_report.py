@@ -11,7 +11,6 @@ import sys
 from base64 import b64encode
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import replace
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
@@ -29,6 +28,7 @@ from cabdraw.draw.cautions import named
 from cabdraw.draw.page import Card, Step, Table
 from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.errors import Finding
+from cabdraw.frozen import replace
 from cabdraw.report import report
 from cabdraw.shop.parts import shop_parts
 from cabdraw.site_package import site_plan

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pypdf
@@ -20,6 +19,7 @@ from cabdraw.draw.scales import INCH_SCALES, METRIC, read_scale
 from cabdraw.draw.shapes import Dimension, Line, Polyline, Sheet, Text
 from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.draw.title import frame
+from cabdraw.frozen import replace
 from cabdraw.resolve import resolve
 from cabdraw.spec import load
 from cabdraw.units import Length, mm

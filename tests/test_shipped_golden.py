@@ -19,6 +19,7 @@ from conftest import JOB, JOB_CARS, REPOSITORY, SPECS, Shipped, drawn
 
 from cabdraw.draw.occupied import extent, texts
 from cabdraw.draw.shapes import Shape, Sheet, Text
+from cabdraw.frozen import Frozen, names
 
 GOLDEN = Path(__file__).parent / "golden"
 RENEW = os.environ.get("CABDRAW_RENEW") == "1"
@@ -54,8 +55,8 @@ def _rounded(value: Any) -> Any:
         return round(value, 3) + 0.0
     if isinstance(value, tuple | list):
         return [_rounded(item) for item in value]
-    if hasattr(value, "__dataclass_fields__"):
-        return [_rounded(getattr(value, name)) for name in value.__dataclass_fields__]
+    if isinstance(value, Frozen):
+        return [_rounded(getattr(value, name)) for name in names(value)]
     return value
 
 

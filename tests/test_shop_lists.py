@@ -6,7 +6,6 @@ import csv
 import os
 import subprocess
 import sys
-from dataclasses import replace
 from io import BytesIO, StringIO
 from pathlib import Path
 from typing import Any
@@ -18,6 +17,7 @@ from spec_texts import cab, document
 from cabdraw import package
 from cabdraw.check import findings as findings_of
 from cabdraw.errors import BadSpec
+from cabdraw.frozen import replace
 from cabdraw.shop.lists import BENDS, CUT_LIST, EDGES, MASS, cut_list
 from cabdraw.shop.nesting_list import NESTING
 from cabdraw.shop.parts import shop_parts

@@ -7,7 +7,6 @@ import os
 import subprocess
 import sys
 from collections.abc import Sequence
-from dataclasses import replace
 from fractions import Fraction
 from functools import cache
 from itertools import product
@@ -17,6 +16,7 @@ from bench.nesting import FIVE_BY_TEN, FOUR_BY_EIGHT, KERF, TRIM, cab, chance
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from cabdraw.frozen import replace
 from cabdraw.shop.nesting import BoardPiece, BoardPlan, Rect, Sheet, nest_boards
 from cabdraw.shop.nesting.boards import turns
 from cabdraw.shop.nesting.replay import faults

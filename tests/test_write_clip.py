@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -13,6 +12,7 @@ from readers import ink_box, mupdf, need, pdfium, poppler, rsvg
 from sample_sheet import every_shape
 
 from cabdraw.draw.shapes import Circle, Line, Sheet, View
+from cabdraw.frozen import replace
 from cabdraw.write.dxf import drawing_bytes, set_bytes
 from cabdraw.write.pdf import pdf_bytes
 from cabdraw.write.svg import svg_bytes

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from io import BytesIO, StringIO
 from math import sqrt
 from pathlib import Path
@@ -16,6 +15,7 @@ from sample_sheet import FIGURES, bars, every_shape
 
 from cabdraw.draw.shapes import Dimension
 from cabdraw.draw.style import DASHES, EXTENSION_GAP, EXTENSION_PAST, LAYERS, STROKE
+from cabdraw.frozen import replace
 from cabdraw.units import System
 from cabdraw.write.dxf import drawing_bytes, set_bytes
 

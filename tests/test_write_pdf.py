@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 
@@ -14,6 +13,7 @@ from readers import ink_box, mupdf, pdfium, poppler
 from sample_sheet import FIGURES, bars, every_shape
 
 from cabdraw.draw.style import LAYERS
+from cabdraw.frozen import replace
 from cabdraw.write.pdf import pdf_bytes
 
 MM = 72 / 25.4

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -14,6 +13,7 @@ from sample_sheet import bars, every_shape
 
 from cabdraw.draw.shapes import Line, Polyline, Sheet, View
 from cabdraw.draw.style import LAYERS
+from cabdraw.frozen import replace
 from cabdraw.write.pdf import pdf_bytes
 from cabdraw.write.svg import number, svg_bytes
 

@@ -2,13 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cabdraw.errors import Finding, Path, Severity, Stops
+from cabdraw.frozen import Frozen
 
 
-@dataclass(frozen=True, slots=True)
-class Code:
+class Code(Frozen):
     """A kind of finding; `meaning` is one sentence for the table of codes."""
 
     code: str

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from math import hypot, sqrt
 
 from cabdraw.cab import BOARD_BANDS, Cab, Part
 from cabdraw.check.codes import code
 from cabdraw.errors import Finding, Path
+from cabdraw.frozen import Frozen
 from cabdraw.units import INCH, ZERO, Length, mm
 
 ENTRY = code(
@@ -24,8 +24,7 @@ ENTRY = code(
 SPRINGS = float(INCH * Fraction(1, 32))
 
 
-@dataclass(frozen=True, slots=True)
-class Opening:
+class Opening(Frozen):
     """The door opening and the finished car behind it, in mm; `side` is the narrower return."""
 
     width: float

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from itertools import groupby
 from math import sqrt
@@ -11,6 +10,7 @@ from math import sqrt
 from cabdraw.cab import BOARD_BANDS, TIERS, Cab, Tolerances, Wall
 from cabdraw.check.codes import code
 from cabdraw.errors import Finding
+from cabdraw.frozen import Frozen
 from cabdraw.install.blocks import end_gaps
 from cabdraw.units import ZERO, Length, mm, total
 
@@ -34,16 +34,14 @@ SELDOM = 0.05
 DRAWS, SEED = 20000, 1
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Frozen):
     """One size of a chain that may be off: what it is, and how far, either way."""
 
     what: str
     tolerance: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(Frozen):
     """A chain whose last gap takes what everything else is off; `share` of it falls on one visible gap."""
 
     what: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Literal
@@ -28,6 +27,7 @@ from cabdraw.cli.app import (
 )
 from cabdraw.errors import BadSpec
 from cabdraw.examples import DRAW_EXAMPLES
+from cabdraw.frozen import replace
 from cabdraw.print_scale import TRUE, NotAPrintScale, PrintScale, parse_print_scale
 from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Asked, Report, clean, counted
 

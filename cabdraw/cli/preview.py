@@ -5,7 +5,6 @@ from __future__ import annotations
 import errno
 import sys
 import threading
-from dataclasses import replace
 from pathlib import Path
 from typing import Annotated
 
@@ -15,6 +14,7 @@ from cabdraw.cli import completion
 from cabdraw.cli.app import app, guarded
 from cabdraw.errors import BadSpec
 from cabdraw.examples import PREVIEW_EXAMPLES
+from cabdraw.frozen import replace
 from cabdraw.progress import COMMAND_WRONG, SPEC_WRONG, clean, put
 
 #: The last port that there is.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from cabdraw.cab import Cab
 from cabdraw.draw.layout import lane, overall_across, overall_up
@@ -17,6 +16,7 @@ from cabdraw.draw.title import stops_fabrication
 from cabdraw.draw.upright import Page, head_and_foot, page_sheet, paragraphs, upright_page
 from cabdraw.draw.words import fitted
 from cabdraw.errors import Finding
+from cabdraw.frozen import replace
 from cabdraw.install.kit import CALLED, LEG, Kit, KitRow, nose
 
 #: A block's other side as drawn: any stock that the hand holds well.

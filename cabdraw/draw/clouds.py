@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import replace
 from math import atan2, ceil, degrees, hypot, sqrt
 
 from cabdraw.cab import Rect, Wall
@@ -13,6 +12,7 @@ from cabdraw.draw.occupied import Box, Occupied, crosses, inside, segments, text
 from cabdraw.draw.shapes import XY, Arc, Dimension, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.style import NOTE
 from cabdraw.draw.words import fitted
+from cabdraw.frozen import replace
 
 LAYER = "REVISION"
 #: What a cloud keeps from what it is round, and the length of its arcs, in paper mm; the first pair that meets no

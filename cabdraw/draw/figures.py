@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import accumulate
 
 from cabdraw.cab import Cab
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length, Printing, total
 
 
-@dataclass(frozen=True, slots=True)
-class Chain:
+class Chain(Frozen):
     """The figures of a chain: each part, each running distance from its start, and the overall."""
 
     parts: tuple[str, ...]

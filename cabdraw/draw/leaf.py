@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import Cab, TileSize, Wall
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.paper import Area
 from cabdraw.draw.shapes import XY, Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.words import fitted, wrapped
+from cabdraw.frozen import Frozen
 from cabdraw.print_scale import AGAIN, PrintScale
 from cabdraw.units import INCH
 
@@ -29,8 +29,7 @@ HEAD, FOOT, LINE, SIDE = 6.0, 15.0, 5.2, 18.0
 WORDS, SMALL = 3.5, 2.5
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(Frozen):
     """A small page before anything stands on it: its size at which it prints true, and what is usable of it.
 
     `stopped` says that nothing on it may be drilled.
@@ -162,8 +161,7 @@ def _bar(start: XY, way: XY, length: float) -> Iterator[Line]:
 Maker = Callable[[float, float], list[Shape]]
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Frozen):
     """Something on a page of words: how high it is, and whether the next one must stand on the same page."""
 
     height: float

@@ -2,16 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
 from cabdraw.draw.shapes import XY, Circle, Line, Text
+from cabdraw.frozen import Frozen
 
 #: A corner of a loop, and the bulge of the side that leaves it, as in DXF: tan(angle / 4), minus clockwise, 0 straight.
 Corner = tuple[float, float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Loop:
+class Loop(Frozen):
     """A closed course of straight sides and arcs."""
 
     layer: str
@@ -23,8 +21,7 @@ class Loop:
         return tuple((x, y) for x, y, _ in self.corners)
 
 
-@dataclass(frozen=True, slots=True)
-class FlatDrawing:
+class FlatDrawing(Frozen):
     """One flat part or sheet for a machine, in mm, its lower left corner at nought, seen from the face.
 
     Texts have their true height in mm, and stand on layers along which nothing is cut.

@@ -5,29 +5,26 @@ What is shown is decided once, here and in `cabdraw.report`; a writer turns it i
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from cabdraw.draw.shapes import XY, Sheet
+from cabdraw.frozen import Frozen
 
 
-@dataclass(frozen=True, slots=True)
-class Figure:
+class Figure(Frozen):
     """A size or a mass as it is printed, and the exact value behind it, in mm or in kg."""
 
     text: str
     value: float
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Frozen):
     """A part's mark, which leads to all that is known of the part."""
 
     mark: str
 
 
-@dataclass(frozen=True, slots=True)
-class Jump:
+class Jump(Frozen):
     """The number of a step, which leads to it."""
 
     step: int
@@ -38,8 +35,7 @@ Piece = str | Figure | Mark | Jump
 Cell = Piece | tuple[Piece, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Frozen):
     """A list. `name` is short, of small letters and dashes; `right` marks the columns of figures."""
 
     name: str
@@ -50,8 +46,7 @@ class Table:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class PartRow:
+class PartRow(Frozen):
     """One part: its mark, what it is, its wall, and a cell for each further heading of its list."""
 
     mark: str
@@ -60,8 +55,7 @@ class PartRow:
     cells: tuple[Cell, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class PartList:
+class PartList(Frozen):
     """Every part; `heads` name the cells of its rows."""
 
     heads: tuple[str, ...]
@@ -69,8 +63,7 @@ class PartList:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Frozen):
     """Where a part is on a sheet, in paper mm: rings of corners, outlines and holes alike (even-odd).
 
     `hidden` is for one that the drawing does not show, such as a spline: it is shown when it is chosen.
@@ -81,8 +74,7 @@ class Place:
     hidden: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Drawing:
+class Drawing(Frozen):
     """A drawing with the places of its parts; `stamps` are marks such as DO NOT DRILL, said over it."""
 
     name: str
@@ -93,16 +85,14 @@ class Drawing:
     stamps: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Stamp:
+class Stamp(Frozen):
     """What must be seen before anything else: a mark in capitals, and why it is there."""
 
     text: str
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class Card:
+class Card(Frozen):
     """A finding: what it says and stops, where in the spec it is mended and how, and which wall it is about.
 
     `about` are its parts, and things that are no parts of their own, such as holes.
@@ -118,8 +108,7 @@ class Card:
     about: tuple[Mark | str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Frozen):
     """One step of the work: its parts in the order in which they go on, how it is done, and its tables.
 
     `stamps` are marks such as DO NOT DRILL that stand on it.
@@ -134,8 +123,7 @@ class Step:
     stamps: tuple[str, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Frozen):
     """Everything that the page holds, in its order."""
 
     title: str

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from cabdraw.frozen import Frozen
 from cabdraw.units import INCH
 
 _IN = float(INCH)
@@ -30,8 +29,7 @@ SIZES: dict[str, tuple[float, float]] = {
 ISO = ("A0", "A1", "A2", "A3", "A4")
 
 
-@dataclass(frozen=True, slots=True)
-class Area:
+class Area(Frozen):
     """A rectangle on the paper, by its lower left and upper right corner, in mm."""
 
     left: float
@@ -59,8 +57,7 @@ class Area:
         return Area(self.left + by, self.low + by, self.right - by, self.high - by)
 
 
-@dataclass(frozen=True, slots=True)
-class Paper:
+class Paper(Frozen):
     """A sheet of paper, its frame, and how the frame is divided: a drawing area and a title column at the right."""
 
     size: str

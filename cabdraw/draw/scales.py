@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import System, fraction_text
 
 
-@dataclass(frozen=True, slots=True)
-class Scale:
+class Scale(Frozen):
     """A scale: one paper mm for `factor` model mm, and how it is written in a title block."""
 
     factor: Fraction

@@ -9,8 +9,9 @@ are always paper mm, in views too.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
+
+from cabdraw.frozen import Frozen
 
 XY = tuple[float, float]
 #: Red, green and blue, each from 0 to 255.
@@ -18,8 +19,7 @@ RGB = tuple[int, int, int]
 Across = Literal["left", "centre", "right"]
 
 
-@dataclass(frozen=True, slots=True)
-class Line:
+class Line(Frozen):
     """A straight line."""
 
     layer: str
@@ -27,8 +27,7 @@ class Line:
     end: XY
 
 
-@dataclass(frozen=True, slots=True)
-class Polyline:
+class Polyline(Frozen):
     """A run of straight lines; `mark` names the part it outlines, if it does.
 
     `fill` is the name of a tint in the style table, or a colour such as `#7a5538`: the inside is painted,
@@ -42,8 +41,7 @@ class Polyline:
     mark: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Circle:
+class Circle(Frozen):
     """A true circle."""
 
     layer: str
@@ -52,8 +50,7 @@ class Circle:
     fill: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Arc:
+class Arc(Frozen):
     """A circular arc, anticlockwise from `start` to `end`, in degrees from the x axis."""
 
     layer: str
@@ -63,8 +60,7 @@ class Arc:
     end: float
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Frozen):
     """One line of text. `height` is the height of capitals in paper mm; `angle` in degrees, 0 or 90.
 
     `at` is the point named by `across` and `up`; `up` middle is half the capitals' height.
@@ -80,8 +76,7 @@ class Text:
     bold: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Dimension:
+class Dimension(Frozen):
     """A linear dimension between two points, along one axis, with the figure that it prints.
 
     `line` is where the dimension line runs: its y for axis x, its x for axis y. `text_at` is the middle
@@ -102,8 +97,7 @@ class Dimension:
     extend: tuple[bool, bool] = (True, True)
 
 
-@dataclass(frozen=True, slots=True)
-class Hatch:
+class Hatch(Frozen):
     """A hatched area: rings of corners, the first the outline, the others holes in it.
 
     `pattern` is a name in the style table, which gives angle and pitch in paper mm.
@@ -114,8 +108,7 @@ class Hatch:
     pattern: str
 
 
-@dataclass(frozen=True, slots=True)
-class Gradient:
+class Gradient(Frozen):
     """A colour that changes along a line: `stops` are shares of the way (0 to 1, rising), each with its colour."""
 
     start: XY
@@ -123,8 +116,7 @@ class Gradient:
     stops: tuple[tuple[float, RGB], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Painted:
+class Painted(Frozen):
     """An area without outline, painted over what was painted before it and under all other shapes.
 
     `rings` are its outline and the holes in it (even-odd); `opacity` is from 0 to 1.
@@ -136,8 +128,7 @@ class Painted:
     opacity: float = 1.0
 
 
-@dataclass(frozen=True, slots=True)
-class Strands:
+class Strands(Frozen):
     """Fine lines of one colour, painted as `Painted` is: smooth through their points, or straight where of two.
 
     `width` is in the view's own mm, as the thing itself is: grain is finer at a smaller scale.
@@ -153,8 +144,7 @@ class Strands:
 Shape = Line | Polyline | Circle | Arc | Text | Dimension | Hatch | Painted | Strands
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(Frozen):
     """Shapes at the model's true size, and where they stand: `at` is the model's origin on the paper.
 
     `scale` is paper mm for each model mm: 0.1 for 1:10.
@@ -174,8 +164,7 @@ class View:
         return (self.at[0] + point[0] * self.scale, self.at[1] + point[1] * self.scale)
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Frozen):
     """One sheet: its paper in mm, shapes in paper mm, and views."""
 
     name: str

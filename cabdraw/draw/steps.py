@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import Cab
@@ -15,14 +14,14 @@ from cabdraw.draw.table import GAP, Press, Table
 from cabdraw.draw.title import stops_fabrication
 from cabdraw.draw.upright import Page, boxed, head_and_foot, page_sheet, paragraphs, upright_page
 from cabdraw.errors import Finding
+from cabdraw.frozen import Frozen
 from cabdraw.install.hardware import Need
 from cabdraw.install.packing import Bundle
 from cabdraw.install.steps import Step
 from cabdraw.units import ZERO, Length, Mass, decimal_text
 
 
-@dataclass(frozen=True, slots=True)
-class Setting:
+class Setting(Frozen):
     """How a page is set: how much larger than notes the lists in hand and the others are, how high the capitals of
     its cautions and its sentences, and the share of its height that the elevation takes.
 

@@ -8,14 +8,14 @@ given here from memory of the standards; the ratios are checked in the tests.
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from typing import Literal
+
+from cabdraw.frozen import Frozen
 
 LineKind = Literal["continuous", "dashed", "centre"]
 
 
-@dataclass(frozen=True, slots=True)
-class LayerStyle:
+class LayerStyle(Frozen):
     """How a layer is drawn: `weight` in paper mm, `colour` as RGB, `index` the nearest CAD colour index."""
 
     weight: float

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cabdraw.draw.measure import text_width
 from cabdraw.draw.paper import Area
@@ -12,6 +11,7 @@ from cabdraw.draw.style import NOTE
 from cabdraw.draw.swatch import finish_swatch
 from cabdraw.draw.words import fitted, wrapped
 from cabdraw.finish import Finish
+from cabdraw.frozen import Frozen
 
 ROW, HEAD, TITLE = 5.2, 6.0, 8.0
 PAD = 1.6
@@ -23,8 +23,7 @@ SQUEEZED = 24.0
 SWATCH = 15.0
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Frozen):
     """A titled table; `right` marks the columns whose cells stand at the right, figures say.
 
     `wraps` are the columns whose text may be broken into lines where the table must be narrower. With `swatches`,

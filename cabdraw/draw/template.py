@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import accumulate, pairwise
 
 from cabdraw.cab import Cab, Rail, Rect, Standoff, Wall, WallName
@@ -16,6 +15,7 @@ from cabdraw.draw.strip import Strip, bars, hole_table, text_block, title_block
 from cabdraw.draw.title import arrow, stops_fabrication
 from cabdraw.draw.words import fitted
 from cabdraw.errors import Finding
+from cabdraw.frozen import Frozen, replace
 from cabdraw.print_scale import AGAIN, TRUE, PrintScale
 from cabdraw.units import ZERO, Length, mm
 
@@ -123,8 +123,7 @@ def corners(rect: Rect) -> tuple[XY, ...]:
     return (x0, y0), (x1, y0), (x1, y1), (x0, y1)
 
 
-@dataclass(frozen=True, slots=True)
-class Thing:
+class Thing(Frozen):
     """Something in the template's way: an obstruction behind the shell, or a fixture on it, as far as it reaches in."""
 
     words: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import Cab, Wall, WallName
@@ -16,6 +15,7 @@ from cabdraw.draw.template import CROSS, level_words, stopped, template_view
 from cabdraw.draw.tiling import OVERLAP, Hole, Tile, Tiling, fewest, tiling, within
 from cabdraw.draw.words import fitted
 from cabdraw.errors import Finding
+from cabdraw.frozen import Frozen
 from cabdraw.print_scale import TRUE, PrintScale
 from cabdraw.units import INCH, Length, Printing, mm
 
@@ -33,8 +33,7 @@ TOLD = 115.0
 MEASURED = (50 * INCH, 10 * INCH, INCH)
 
 
-@dataclass(frozen=True, slots=True)
-class Tiled:
+class Tiled(Frozen):
     """A template in tiles: the page, the shapes of all of it, how it is divided, and what is measured after joining."""
 
     leaf: Leaf

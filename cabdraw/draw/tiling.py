@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import ceil
 
 from cabdraw.draw.measure import text_box
 from cabdraw.draw.occupied import Box, crosses, extent, meet, segments, texts
 from cabdraw.draw.shapes import Shape, Text
+from cabdraw.frozen import Frozen
 
 #: How far two tiles overlap (common practice: 1/2 in), and what is kept clear beside a cut besides, in mm.
 OVERLAP, BESIDE = 12.0, 1.5
@@ -23,8 +23,7 @@ HOLE, CROSSHAIR, FIGURE, NAME, TILE = 1000.0, 3.0, 150.0, 50.0, 35.0
 Cost = Callable[[float], float]
 
 
-@dataclass(frozen=True, slots=True)
-class Tile:
+class Tile(Frozen):
     """One tile: its row from the top and its column from the left, both from 0, and its cell of the drawing.
 
     What is printed reaches half the overlap past the cell on every side.
@@ -47,8 +46,7 @@ class Tile:
         return (x0 - by, y0 - by, x1 + by, y1 + by)
 
 
-@dataclass(frozen=True, slots=True)
-class Tiling:
+class Tiling(Frozen):
     """Cuts from left to right and from the lowest up, and the tiles on which anything is drawn, row by row."""
 
     xs: tuple[float, ...]
@@ -70,8 +68,7 @@ class Tiling:
         return next((tile for tile in self.tiles if (tile.row, tile.column) == (row, column)), None)
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(Frozen):
     """Something round that must not be cut, and how far the lines reach that cross at it."""
 
     x: float

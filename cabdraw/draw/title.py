@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 
 from cabdraw.cab import Cab
@@ -13,6 +12,7 @@ from cabdraw.draw.style import LABEL, NOTE
 from cabdraw.draw.style import tint as colour
 from cabdraw.draw.words import fitted, wrapped
 from cabdraw.errors import Finding
+from cabdraw.frozen import Frozen
 
 SMALL = 1.8
 #: From one base line of notes to the next, as a multiple of the text height (ISO 3098: at least 1.4).
@@ -22,8 +22,7 @@ PAD = 2.0
 RIGHT = 5.6
 
 
-@dataclass(frozen=True, slots=True)
-class Title:
+class Title(Frozen):
     """What stands in a sheet's title block beside the job's own fields."""
 
     title: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 
 from cabdraw.cab import Cab, Part, Rect, WallName
 from cabdraw.draw.elevation import SEEN
@@ -12,6 +11,7 @@ from cabdraw.draw.outline import Depths, box
 from cabdraw.draw.page import Drawing, Place
 from cabdraw.draw.plan import RETURN_DEPTH, Ground
 from cabdraw.draw.shapes import XY, Polyline, Sheet, View
+from cabdraw.frozen import replace
 
 #: Paper mm left free round a drawing.
 ROUND = 4.0

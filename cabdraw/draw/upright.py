@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import Cab
 from cabdraw.draw.paper import SIZES, Area
 from cabdraw.draw.shapes import Line, Polyline, Shape, Sheet, Text, View
 from cabdraw.draw.title import rectangle
 from cabdraw.draw.words import fitted, wrapped
+from cabdraw.frozen import Frozen
 
 #: Paper mm round a page, and of its head and foot.
 MARGIN, HEAD, FOOT = 9.0, 22.0, 8.0
@@ -17,8 +17,7 @@ MARGIN, HEAD, FOOT = 9.0, 22.0, 8.0
 LEADING = 1.65
 
 
-@dataclass(frozen=True, slots=True)
-class Page:
+class Page(Frozen):
     """An upright page: A4 or Letter by the spec's units."""
 
     width: float

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 from typing import Any, TypeVar
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.explain.trace import Node, Number, Traced
+from cabdraw.frozen import replace
 from cabdraw.spec import Document
 from cabdraw.spec.schema import Section
 from cabdraw.units import Length
@@ -19,7 +19,7 @@ def annotated(document: Document) -> Document:
     """The same document, for the resolver to work out with lengths that remember how they came about."""
     spec = _section(document.spec, ())
     if spec.increment is None:
-        spec = _with(spec, {"increment": Traced(spec.step.mm, Node("leaf", at=(("increment",),), default=True))})
+        spec = _with(spec, {"increment": Traced.of(spec.step.mm, Node("leaf", at=(("increment",),), default=True))})
     return replace(document, spec=spec)
 
 
@@ -39,7 +39,7 @@ def _with(section: Model, values: dict[str, Any]) -> Model:
 def _value(value: Any, path: SpecPath, given: bool) -> Any:
     if isinstance(value, Length):
         # A length that was not typed is the format's own.
-        return Traced(value.mm, Node("leaf", at=(path,), default=not value.typed), value.typed)
+        return Traced.of(value.mm, Node("leaf", at=(path,), default=not value.typed), value.typed)
     if isinstance(value, Fraction) and path[0] == "layout":
         return Number.of(value, Node("leaf", at=(path,), default=not given))
     if isinstance(value, Section):

@@ -4,19 +4,18 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.explain.trace import Count, Number, Value, node_of
+from cabdraw.frozen import Frozen
 from cabdraw.units import INCH, Length, System, fraction_text
 
 #: How closely an operation binds: brackets stand round what binds less closely than what it is in.
 _LOOSE, _SUM, _PRODUCT, _ATOM = range(4)
 
 
-@dataclass(frozen=True, slots=True)
-class Text:
+class Text(Frozen):
     """Some arithmetic as text, in numbers and in words, and how closely it binds."""
 
     numbers: str

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import Cab
 from cabdraw.cab import Place as SpecPath
@@ -12,6 +11,7 @@ from cabdraw.explain.arithmetic import Arithmetic, exact, is_step, needs, shape,
 from cabdraw.explain.explanation import Explanation, Place, Step
 from cabdraw.explain.sizes import CLEAR, named, sizes
 from cabdraw.explain.trace import Node, Traced, Value, node_of
+from cabdraw.frozen import Frozen
 from cabdraw.resolve import resolve
 from cabdraw.resolve.stack import band_names, band_words
 from cabdraw.spec import Document
@@ -102,8 +102,7 @@ def _wall(cab: Cab, mark: str) -> str:
     return f"the {mark} wall" if mark in cab.walls else ""
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(Frozen):
     """One step before those that differ in a number only are put together."""
 
     name: str
@@ -134,7 +133,7 @@ class _Steps:
             assert not value, f"{self.called} is {value.mm} mm out of nowhere"
             return (Step(f"{self.called}: the floor, where heights begin", "0", value, (), "0"),)
         if not is_step(value):
-            value = Traced(value.mm, Node("called", (value,), words=self.called))
+            value = Traced.of(value.mm, Node("called", (value,), words=self.called))
         groups: dict[tuple[str, str, str, str], list[_Line]] = {}
         for each in _ordered(value, set()):
             line = self._line(each)

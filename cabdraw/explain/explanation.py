@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path as FilePath
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.errors import path_text
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Frozen):
     """A value's place in a spec: line and column from 1 in `file`, which errors call so and which is at `at`.
 
     `typed` is what was typed there, or what the default is in the spec's units; empty for a list or a section.
@@ -32,8 +31,7 @@ class Place:
         return path_text(self.path)
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Frozen):
     """One line of arithmetic: what it gives, in words; the numbers, exactly, in the spec's units; what comes out.
 
     `expression` uses + - × ÷, brackets, `least of`, `rounded down to` and `rounded up` on numbers that earlier steps
@@ -48,8 +46,7 @@ class Step:
     shown: str
 
 
-@dataclass(frozen=True, slots=True)
-class Explanation:
+class Explanation(Frozen):
     """How one size of a part, of a wall or of the car came about: each step after those that it needs.
 
     The last step gives `value`; `shown` is that in the spec's units, exactly.

@@ -7,18 +7,17 @@ resolver's own arithmetic written down, and cannot say anything else than the re
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, Literal
 
 from cabdraw.cab import Place as SpecPath
+from cabdraw.frozen import Frozen
 from cabdraw.units import ZERO, Choice, Length
 
 Operation = Literal["leaf", "sum", "times", "over", "down", "up", "least", "greatest", "called"]
 
 
-@dataclass(frozen=True, slots=True, eq=False)
-class Node:
+class Node(Frozen, eq=False):
     """How one value came about.
 
     A leaf stands in the spec, or is a default, at the one path of `at`. A sum takes each of its operands with its
@@ -34,33 +33,15 @@ class Node:
     default: bool = False
 
 
-class Traced(Length):
+class Traced(Length, kw_only=True):
     """A length with the node that it came from; it is equal to, and sorts as, the plain length."""
 
-    __slots__ = ("node",)
     node: Node
 
-    def __init__(self, mm: Fraction, node: Node, typed: str = "") -> None:
-        for name, value in (("mm", mm), ("typed", typed), ("node", node)):
-            object.__setattr__(self, name, value)
-
-    def __eq__(self, other: object) -> bool:
-        return self.mm == other.mm if isinstance(other, Length) else NotImplemented
-
-    def __hash__(self) -> int:
-        return hash(Length(self.mm))
-
-    def __lt__(self, other: Length) -> bool:
-        return self.mm < other.mm
-
-    def __le__(self, other: Length) -> bool:
-        return self.mm <= other.mm
-
-    def __gt__(self, other: Length) -> bool:
-        return self.mm > other.mm
-
-    def __ge__(self, other: Length) -> bool:
-        return self.mm >= other.mm
+    @staticmethod
+    def of(mm: Fraction, node: Node, typed: str = "") -> Traced:
+        """A length that came about so."""
+        return Traced(mm, typed, node=node)
 
     def __add__(self, other: Length) -> Length:
         return _sum((1, self), (1, other))
@@ -85,17 +66,17 @@ class Traced(Length):
             return ZERO
         if factor == 1 and not isinstance(factor, Number):
             return self
-        return Traced(self.mm * factor, Node("times", (self, factor)))
+        return Traced.of(self.mm * factor, Node("times", (self, factor)))
 
     __rmul__ = __mul__
 
     def __truediv__(self, divisor: int | Fraction) -> Length:
         if divisor == 1 and not isinstance(divisor, Count):
             return self
-        return Traced(self.mm / divisor, Node("over", (self, divisor)))
+        return Traced.of(self.mm / divisor, Node("over", (self, divisor)))
 
     def floor_to(self, step: Length) -> Length:
-        return Traced(Length.floor_to(self, step).mm, Node("down", (self, step)))
+        return Traced.of(Length.floor_to(self, step).mm, Node("down", (self, step)))
 
     def nearest_to(self, step: Length) -> Length:
         raise NotImplementedError("no size of a car is rounded to the nearest")
@@ -106,13 +87,13 @@ class Traced(Length):
     def called(self, words: str, *at: SpecPath) -> Length:
         if not words:
             return self
-        return Traced(self.mm, Node("called", (self,), words=words, at=tuple(filter(None, at))), self.typed)
+        return Traced.of(self.mm, Node("called", (self,), words=words, at=tuple(filter(None, at))), self.typed)
 
     def chosen(self, way: Choice, lengths: Sequence[Length], low: Length | None, high: Length | None) -> Length:
         limits = tuple(limit for limit in (low, high) if limit is not None)
         if len(lengths) == 1 and not limits:
             return self
-        return Traced(self.mm, Node(way, (*lengths, *limits), limits=len(limits)))
+        return Traced.of(self.mm, Node(way, (*lengths, *limits), limits=len(limits)))
 
 
 class Number(Fraction):
@@ -175,7 +156,7 @@ def _sum(*terms: tuple[int, Length]) -> Length:
     if len(flat) == 1 and flat[0][0] == 1:
         return flat[0][1]
     mm = sum((sign * part.mm for sign, part in flat), Fraction(0))
-    return Traced(mm, Node("sum", tuple(part for _, part in flat), tuple(sign for sign, _ in flat)))
+    return Traced.of(mm, Node("sum", tuple(part for _, part in flat), tuple(sign for sign, _ in flat)))
 
 
 def _terms(length: Length) -> Iterator[tuple[int, Length]]:

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from cabdraw.cab import BOARD_BANDS, TIERS, Cab, Wall
+from cabdraw.frozen import Frozen
 from cabdraw.units import ZERO, Length, between
 
 #: Bands whose parts are set against a block at each end.
 SET_BANDS = ("base", *TIERS, *BOARD_BANDS, "frieze")
 
 
-@dataclass(frozen=True, slots=True)
-class Block:
+class Block(Frozen):
     """Spacer blocks of one size: how many, and every place where one is used."""
 
     size: Length

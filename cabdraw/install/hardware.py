@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, pi
 from typing import Literal
 
 from cabdraw.cab import BOARD_BANDS, TIERS, Bolt, Cab, Wall, WallName
+from cabdraw.frozen import Frozen
 from cabdraw.install.order import Stage
 from cabdraw.install.screws import FixingLine, fixing_lines
 from cabdraw.units import ZERO, Length, decimal_text, inch, mm, total
@@ -20,8 +20,7 @@ LEAST_SPARES = 2
 _SCREW_STEPS = {"inch": inch("1/8"), "mm": mm(1)}
 
 
-@dataclass(frozen=True, slots=True)
-class Need:
+class Need(Frozen):
     """Hardware of one kind for one stage on one wall.
 
     `amount` is a number of pieces, or a length in mm where `unit` is length, or ml of sealant where it is
@@ -37,8 +36,7 @@ class Need:
     note: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Bought:
+class Bought(Frozen):
     """What to bring of one kind and size: what is needed, the spares, and both."""
 
     item: str

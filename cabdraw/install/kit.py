@@ -7,10 +7,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from typing import Literal
 
 from cabdraw.cab import TIERS, Cab, Wall, WallName
+from cabdraw.frozen import Frozen
 from cabdraw.install.blocks import SET_BANDS, end_gaps
 from cabdraw.install.fewest import fewest
 from cabdraw.units import INCH, ZERO, Length, between, inch, mm
@@ -39,8 +39,7 @@ TALL, FROM_EDGE = inch(24), inch(6)
 LEG = mm(60)
 
 
-@dataclass(frozen=True, slots=True)
-class Place:
+class Place(Frozen):
     """One place where a block is used: `size` is the exact gap, `across` a corner gauge's other one.
 
     `band` is the index of the band that is set, in the wall's stack; `what` is set there, `spot` is where on it.
@@ -60,8 +59,7 @@ class Place:
         return f"{self.what}, {self.spot}" if self.spot else self.what
 
 
-@dataclass(frozen=True, slots=True)
-class KitRow:
+class KitRow(Frozen):
     """Blocks of one size: how many places they are used in, and how many are used at once, which must be there.
 
     `letter` is empty in a set that is not worked with.
@@ -76,8 +74,7 @@ class KitRow:
     used: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Kit:
+class Kit(Frozen):
     """Every block of a car. `rows` are worked with; `other` is the set that is not.
 
     `fewest` is whether those worked with are the fewest within the tolerance, else each gap's own size to the

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import Cab
+from cabdraw.frozen import Frozen
 from cabdraw.install.hardware import Bought, Need, to_bring
 from cabdraw.install.kit import CALLED, Kit, KitRow
 from cabdraw.install.packing import Bundle
@@ -16,8 +16,7 @@ from cabdraw.units import Length, Mass, decimal_text
 Row = tuple[str | int | float | None, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Listed:
+class Listed(Frozen):
     """A list: its heads and its rows."""
 
     heads: tuple[str, ...]

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
 from cabdraw.cab import WallName
+from cabdraw.frozen import Frozen
 
 StageKind = Literal[
     "ready", "strip", "lines", "corner-trims", "front-trims", "base", "tier", "board", "frieze", "strips", "rail",
@@ -16,8 +16,7 @@ StageKind = Literal[
 Manner = Literal["outward", "inward", "joints-last"]
 
 
-@dataclass(frozen=True, slots=True)
-class Stage:
+class Stage(Frozen):
     """One stage of the work: on one wall, or on the whole car where `wall` is None.
 
     `band` is the index, in the wall's stack, of the band that is set; `marks` are the parts in the order in
@@ -31,8 +30,7 @@ class Stage:
     manner: Manner = "outward"
 
 
-@dataclass(frozen=True, slots=True)
-class Removal:
+class Removal(Frozen):
     """Whether a panel can be taken off later: alone, or only after others, named in the order they come off.
 
     `why` says in words what holds it.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from cabdraw.frozen import Frozen
 from cabdraw.install.parts import Piece
 from cabdraw.units import Length, Mass
 
@@ -13,8 +13,7 @@ from cabdraw.units import Length, Mass
 _BOARDS = ("panel", "backer", "bumper", "crown")
 
 
-@dataclass(frozen=True, slots=True)
-class Bundle:
+class Bundle(Frozen):
     """Pieces that are packed together; `number` is the order in which bundles go into the crate.
 
     `mass` is None where that of any piece is not known; `stage` is the first stage that takes from it.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import Cab, Part
+from cabdraw.frozen import Frozen
 from cabdraw.install.order import Stage
 from cabdraw.shop.parts import ShopPart
 from cabdraw.units import Length, Mass
@@ -16,8 +16,7 @@ _KINDS = {
 }  # fmt: skip
 
 
-@dataclass(frozen=True, slots=True)
-class Piece:
+class Piece(Frozen):
     """One physical piece: a part, or one of the pieces that a fixture's opening leaves of it.
 
     `where` spells out tier, wall and order. `stage` is the index of the stage in which it goes on.

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length
 
 #: Where a bead of sealant runs, floor to ceiling or along the top of the walls.
@@ -14,8 +14,7 @@ SealedAt = Literal["returns", "corners", "ceiling"]
 TapedAt = Literal["trims", "reveals"]
 
 
-@dataclass(frozen=True, slots=True)
-class Sealant:
+class Sealant(Frozen):
     """A bead by its diameter, and the volume of a cartridge in ml."""
 
     bead: Length
@@ -23,8 +22,7 @@ class Sealant:
     along: tuple[SealedAt, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Fixings:
+class Fixings(Frozen):
     """Greatest spacings of screws, studs and packers, None where not used, and the share of spares.
 
     `screw_reach` is how far a screw comes out behind the shell at most; `shims` is how many go with a packer.
@@ -42,8 +40,7 @@ class Fixings:
     sealant: Sealant | None
 
 
-@dataclass(frozen=True, slots=True)
-class LabelStock:
+class LabelStock(Frozen):
     """A sheet of labels: the paper, how many across and down, each one's size, and where the first stands."""
 
     paper: Literal["Letter", "A4"]
@@ -57,8 +54,7 @@ class LabelStock:
     gap_y: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Site:
+class Site(Frozen):
     """What the site's papers count from: the level line above the finished floor, and the labels' stock.
 
     `block` is how far a spacer block may be off its gap, None where the spec does not say.

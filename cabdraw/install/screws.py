@@ -7,11 +7,11 @@ would meet something is moved along its line to the nearest clear place; where t
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Literal
 
 from cabdraw.cab import TIERS, Cab, Part, Rect, Wall
+from cabdraw.frozen import Frozen
 from cabdraw.once import once
 from cabdraw.units import INCH, ZERO, Length, inch
 
@@ -29,8 +29,7 @@ END = inch(2)
 UNDER_HEAD = inch(3)
 
 
-@dataclass(frozen=True, slots=True)
-class Meets:
+class Meets(Frozen):
     """What a fixing would meet: `what` in words, and its place among the wall's obstructions or fixtures."""
 
     what: str
@@ -38,8 +37,7 @@ class Meets:
     index: int
 
 
-@dataclass(frozen=True, slots=True)
-class Fixing:
+class Fixing(Frozen):
     """One screw or stud, numbered along its line from 1; `moved` is what it was moved clear of, and from where."""
 
     number: int
@@ -49,8 +47,7 @@ class Fixing:
     moved: Meets | None
 
 
-@dataclass(frozen=True, slots=True)
-class FixingLine:
+class FixingLine(Frozen):
     """The screws of one part, in a row along x or y. `left_out` are those for which there is no clear place near.
 
     `widest` is the greatest distance between neighbours, or from an end of the part to the first;

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import TIERS, Cab, Wall, WallName
+from cabdraw.frozen import Frozen
 from cabdraw.install.hardware import Need, lines_of
 from cabdraw.install.kit import Kit, Place
 from cabdraw.install.order import Removal, Stage, StageKind
@@ -17,32 +17,28 @@ from cabdraw.shop.mass import people
 from cabdraw.units import ZERO, Length, decimal_text
 
 
-@dataclass(frozen=True, slots=True)
-class Height:
+class Height(Frozen):
     """A height to set something to, above the finished floor."""
 
     words: str
     y: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Across:
+class Across(Frozen):
     """A place along a wall, from its left end where it is narrowest."""
 
     words: str
     x: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(Frozen):
     """Something to check and sign or measure; `should` is what it should be, None where it is only signed."""
 
     words: str
     should: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BlockUse:
+class BlockUse(Frozen):
     """A block of the kit where a step uses it."""
 
     letter: str
@@ -51,8 +47,7 @@ class BlockUse:
     places: tuple[Place, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Frozen):
     """One step of the work, numbered from 1. `pieces` stand in the order in which they go on.
 
     `cautions` are the names of the cautions that belong to it; `drills` is whether anything enters the shell.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
+from cabdraw.frozen import Frozen
 from cabdraw.place.disk import InTheWay, content, digest, kind
 from cabdraw.place.journal import JOURNAL, folders, journal_bytes, read_journal
 
@@ -22,8 +22,7 @@ class CannotPlace(Exception):
         self.lines = lines
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Frozen):
     """Which files to write, to remove and to keep, and the folders that this leaves empty.
 
     `interrupted` if the journal is one of a run that never came to its end.

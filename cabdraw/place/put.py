@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 
+from cabdraw.frozen import Frozen
 from cabdraw.place import disk
 from cabdraw.place.disk import InTheWay, content, digest, sync
 from cabdraw.place.journal import JOURNAL, check_paths, folders
@@ -20,8 +21,7 @@ from cabdraw.place.stop import undisturbed
 PATIENCE = 10.0
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Frozen):
     """What became of a package, as paths in its folder; `kept` no longer belong but were changed by someone else.
 
     `repaired` if an earlier run was killed, or the power went, while it put its files in place there.
@@ -81,8 +81,7 @@ def _changed(place: Path) -> CannotPlace:
     return CannotPlace(f"{place}: {_NOTHING}: it changed in the meantime; draw again")
 
 
-@dataclass(frozen=True, slots=True)
-class _Step:
+class _Step(Frozen):
     """One file that changes: the temporary files that hold its new and its old content, and their digests."""
 
     folder: Path
@@ -120,8 +119,7 @@ class _Step:
         return True
 
 
-@dataclass(frozen=True, slots=True)
-class _Steps:
+class _Steps(Frozen):
     """The steps in the order in which they must reach the disk."""
 
     begin: tuple[_Step, ...]

@@ -8,13 +8,13 @@ import sys
 import threading
 import time
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
 from cabdraw.bug import write_report
 from cabdraw.cab import Cab
 from cabdraw.errors import BadSpec, Finding, SpecError
+from cabdraw.frozen import Frozen, replace
 from cabdraw.preview import told
 from cabdraw.preview.board import Board
 from cabdraw.preview.deputy import DONE, FOUND, MISTAKE, Deputy
@@ -26,8 +26,7 @@ from cabdraw.resolve import resolve
 from cabdraw.spec import Document, load
 
 
-@dataclass(frozen=True, slots=True)
-class Good:
+class Good(Frozen):
     """A spec that could be drawn."""
 
     run: int

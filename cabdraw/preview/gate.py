@@ -9,8 +9,9 @@ from __future__ import annotations
 
 import hmac
 from collections.abc import Sequence
-from dataclasses import dataclass
 from urllib.parse import parse_qs, urlsplit
+
+from cabdraw.frozen import Frozen
 
 HOST = "127.0.0.1"
 #: What a page from here may do: show its own files and ask for more of them, and nothing that a text could bring in.
@@ -43,24 +44,22 @@ HEADERS: tuple[tuple[str, str], ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
 class Refused(Exception):
     """A request that is not answered, with the status and a word for whoever sent it."""
 
-    status: int
-    why: str
+    def __init__(self, status: int, why: str) -> None:
+        super().__init__(status, why)
+        self.status, self.why = status, why
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Frozen):
     """A request that is let in: the name of what it asks for, and its one question, if it has one."""
 
     name: str
     question: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Gate:
+class Gate(Frozen):
     """Lets requests in to one preview: its port, and the word that its addresses begin with."""
 
     port: int

@@ -6,9 +6,9 @@ A box is (x0, x1, y0, y1, z0, z1): x and y on the wall, z from the shell's face 
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from cabdraw.cab import BOARD_BANDS, TIERS, Band, Cab, Part, Rect, Wall
+from cabdraw.frozen import Frozen
 from cabdraw.shop.practice import Profile
 from cabdraw.units import ZERO, Length
 
@@ -57,8 +57,7 @@ def band_of(wall: Wall, part: Part) -> Band | None:
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Planes:
+class Planes(Frozen):
     """The planes in the grooves, as depths from the shell's face in mm: what lies where, from front to back.
 
     Strips and tabs stand at the groove's near side, splines at its far side. What is too thick for the groove is

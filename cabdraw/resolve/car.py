@@ -17,6 +17,7 @@ from cabdraw.cab import (
     WallName,
 )
 from cabdraw.errors import BadSpec
+from cabdraw.frozen import names
 from cabdraw.resolve.finishes import resolve_finishes
 from cabdraw.resolve.front import corner_trims, front_trims, resolve_front
 from cabdraw.resolve.measured import governing
@@ -84,7 +85,7 @@ def resolve(document: Document) -> Cab:
 
 def _joint(spec: Spec) -> Joint:
     joint = spec.layout.joint
-    return Joint(**{key: getattr(joint, key) for key in Joint.__dataclass_fields__})
+    return Joint(**{key: getattr(joint, key) for key in names(Joint)})
 
 
 def _clear(spec: Spec, walls: Mapping[WallName, Wall], problems: Problems) -> Clear:

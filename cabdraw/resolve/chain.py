@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.errors import Path
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length, total
 
 
-@dataclass(frozen=True, slots=True)
-class Link:
+class Link(Frozen):
     """One link of a chain: its size, or None for a fill, and a fill's share among the fills.
 
     `called` is what its size is named, and `at` where in the spec it stands.
@@ -23,8 +22,7 @@ class Link:
     at: Path = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Solved:
+class Solved(Frozen):
     """The size of each link, and what rounding down (or the want of a fill) leaves.
 
     `left` is negative, and so is each fill, where the fixed links take more than there is.

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 import shapely
 
 from cabdraw.cab import Cab, Part, Rect, Wall
+from cabdraw.frozen import Frozen
 from cabdraw.resolve.bodies import band_above, band_below, band_of, flanges, strip_rect
 from cabdraw.resolve.openings import polygon
 from cabdraw.units import ZERO, Length
@@ -17,8 +17,7 @@ from cabdraw.units import ZERO, Length
 Sort = Literal["spline", "strip", "tab"]
 
 
-@dataclass(frozen=True, slots=True)
-class Hidden:
+class Hidden(Frozen):
     """One hidden thing: where it stands on the wall, and how thick it is."""
 
     mark: str
@@ -27,8 +26,7 @@ class Hidden:
     thickness: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Meeting:
+class Meeting(Frozen):
     """Two hidden things in one place on the wall; `excess` is how far they overlap in depth.
 
     `layered` is whether they are meant to stand one before the other: a strip's flange before a spline or a tab.

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Iterable, Sequence
-from dataclasses import replace
 from typing import Literal
 
 import shapely
@@ -15,6 +14,7 @@ from shapely.geometry import MultiPolygon, Polygon, box
 from shapely.geometry.base import BaseGeometry
 
 from cabdraw.cab import Cut, Fixture, Part, Point, Rect, Ring, Shape, Wall
+from cabdraw.frozen import replace
 from cabdraw.units import Length
 
 #: Areas in square mm under which two edges that touch count as touching, not overlapping.

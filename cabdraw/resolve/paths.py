@@ -7,12 +7,12 @@ the wall's face is looked up among those of everything fixed (a tree of shapely'
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from typing import Any, Literal
 
 import shapely
 
+from cabdraw.frozen import Frozen
 from cabdraw.resolve.bodies import FAR, Box
 from cabdraw.units import ZERO, Length
 
@@ -23,8 +23,7 @@ Kind = Literal["straight", "drop", "shift", "shift-drop", "slip", "slip-drop", "
 NOTHING = 1e-4
 
 
-@dataclass(frozen=True, slots=True)
-class Way:
+class Way(Frozen):
     """In from the room so far to the right (`across`; to the left if less than zero) and so far above its place."""
 
     kind: Kind
@@ -44,8 +43,7 @@ class Way:
         return tuple(found)
 
 
-@dataclass(frozen=True, slots=True)
-class Blocked:
+class Blocked(Frozen):
     """A way that is not free: what is in it, how far, in mm, and which way it would have to give."""
 
     way: Way

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import WallName, neighbour_names
 from cabdraw.errors import Path
+from cabdraw.frozen import Frozen
 from cabdraw.resolve.chain import Link, solve
 from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import LayoutWall, Spec
@@ -17,8 +17,7 @@ from cabdraw.units import ZERO, Length, Printing, total
 ENDS = ("left", "right")
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(Frozen):
     """Margins from the shell, the columns' left edges and widths, and the free gap at each end.
 
     `run` is from the first panel's left edge to the last one's right edge.

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
 
 from cabdraw.cab import BOARD_BANDS, TIERS, Cab, Part, Wall
+from cabdraw.frozen import Frozen, replace
 from cabdraw.install.order import Stage
 from cabdraw.resolve.bodies import Box, Planes, around, band_below, band_of, boxes, flanges, lip
 from cabdraw.resolve.paths import Blocked, Space, Way, moved, overlapping, ways
@@ -17,16 +17,14 @@ from cabdraw.units import ZERO, Length, inch
 HOOK = inch("3/16")
 
 
-@dataclass(frozen=True, slots=True)
-class Step:
+class Step(Frozen):
     """One part on its way to its place, or a few that go together."""
 
     marks: tuple[str, ...]
     way: Way
 
 
-@dataclass(frozen=True, slots=True)
-class Trapped:
+class Trapped(Frozen):
     """A part without a way: every way that was tried, and what is in it.
 
     `meets` is what it would overlap in its very place, and how far in depth, in mm; None where only the way is barred.
@@ -42,8 +40,7 @@ class Trapped:
         return min(self.tried, key=lambda block: block.overlap)
 
 
-@dataclass(frozen=True, slots=True)
-class Assembled:
+class Assembled(Frozen):
     """How a wall goes together: its stages with their parts in an order that works, and every part's way.
 
     `orders` holds the order of each tier that has one; a tier where a part is trapped keeps its default order.

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 
 from cabdraw.cab import TIERS, Band, WallName
 from cabdraw.errors import Path
+from cabdraw.frozen import Frozen
 from cabdraw.resolve.chain import Link, solve
 from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import Spec, StackItem
@@ -36,8 +36,7 @@ def band_words(kinds: Sequence[str]) -> list[str]:
     return [name if name[-1].isdigit() else f"the {name}" for name in names]
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Frozen):
     """A band that says where it stands, or the floor or the ceiling: what it is called, from where to where."""
 
     called: str

@@ -7,12 +7,12 @@ about every place that a hole could take, so that they never disagree.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import ceil, floor, sqrt
 from typing import Literal
 
 from cabdraw.cab import TIERS, Joint, Rail, Wall
+from cabdraw.frozen import Frozen
 from cabdraw.units import INCH, ZERO, Length
 
 #: Kept between a hole and what it must not meet, over and above the hole's own radius (common practice: 1/8 in).
@@ -27,8 +27,7 @@ MOST = 40
 What = Literal["obstruction", "fixture", "end", "edge", "joint", "hole"]
 
 
-@dataclass(frozen=True, slots=True)
-class KeepOut:
+class KeepOut(Frozen):
     """A place that the middle of a hole must stay away from by `reach`, seen as a rectangle; None is without end.
 
     `index` is the thing's place in its list in the spec, 0 for the left end or the lower edge of the band. A hole
@@ -136,8 +135,7 @@ def rule_set(rail: Rail, bays: int) -> tuple[Length, ...]:
     return tuple(first + bay * i for i in range(bays + 1))
 
 
-@dataclass(frozen=True, slots=True)
-class Move:
+class Move(Frozen):
     """A standoff that the format's rule would put at `start`; what is met there, if anything, and where it goes."""
 
     number: int
@@ -146,8 +144,7 @@ class Move:
     met: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class ClearSet:
+class ClearSet(Frozen):
     """The nearest symmetric set that meets nothing, from the left, and how it differs from the rule's.
 
     `more` is how many more standoffs there are than the rule asks for; `blocked` is what holes of the rule's

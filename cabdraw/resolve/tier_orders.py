@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 
 from cabdraw.cab import Wall
+from cabdraw.frozen import Frozen
 from cabdraw.install.order import Manner
 
 
-@dataclass(frozen=True, slots=True)
-class TierOrder:
+class TierOrder(Frozen):
     """One order: `outward` from panel `start`, `inward` to it, or every panel before any spline (counted from 0)."""
 
     manner: Manner

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
 from typing import TYPE_CHECKING
+
+from cabdraw.frozen import replace
 
 if TYPE_CHECKING:
     from cabdraw.shop.parts import ShopPart

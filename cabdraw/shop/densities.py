@@ -3,16 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import POUND
 
 _CUBIC_FOOT = Fraction(3048, 10000) ** 3
 
 
-@dataclass(frozen=True, slots=True)
-class Density:
+class Density(Frozen):
     """A material's density in kg/m3; `known` says how far it is: read, read in a secondary source, from memory."""
 
     material: str

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from math import cos, radians, sin, tan
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.shop.bends import allowance, deduction, din_deduction, din_factor, hem_deduction, setback
 from cabdraw.shop.practice import Bend, Direction, Hem, Profile
 from cabdraw.units import ZERO, Length, total
@@ -15,8 +15,7 @@ from cabdraw.units import ZERO, Length, total
 _STEP = 10**6
 
 
-@dataclass(frozen=True, slots=True)
-class BendLine:
+class BendLine(Frozen):
     """One bend or hem of a flat: `position` from the flat's first edge to the middle of the bend.
 
     `k` is the K-factor, or DIN 6935's own factor, which is twice one. `before` and `after` are the
@@ -37,8 +36,7 @@ class BendLine:
     after: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Developed:
+class Developed(Frozen):
     """A profile unfolded for one part: `width` of the flat across its bends, `overall` when folded, along the face.
 
     `start` is where the face's outside length begins on the flat, `clear` where on the flat the face is
@@ -55,8 +53,7 @@ class Developed:
     clear: tuple[Length, Length]
 
 
-@dataclass(frozen=True, slots=True)
-class _Fold:
+class _Fold(Frozen):
     kind: Literal["bend", "hem"]
     angle: Fraction
     direction: Direction

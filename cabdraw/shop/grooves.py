@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
 from cabdraw.cab import GROOVED, TIERS, Cab, Part, Wall
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length
 
 Edge = Literal["left", "right", "bottom", "top"]
 
 
-@dataclass(frozen=True, slots=True)
-class Joint:
+class Joint(Frozen):
     """One edge of a board that is grooved: `enters` is the mark of the spline or tab, `mates` of what is beyond."""
 
     mark: str
@@ -22,8 +21,7 @@ class Joint:
     mates: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Groove:
+class Groove(Frozen):
     """A groove as it is cut, seen from the face: depth from the finished edge, `offset` from the face to its near side.
 
     `start` and `stop` run along the finished edge from its left or lower end.

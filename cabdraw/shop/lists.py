@@ -7,10 +7,10 @@ people stands beside them in columns of its own.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import Cab
+from cabdraw.frozen import Frozen
 from cabdraw.shop.mass import Masses, people
 from cabdraw.shop.parts import ShopPart, Size
 from cabdraw.units import INCH, Length, Mass, decimal_text, fixed_text
@@ -20,8 +20,7 @@ _PLACES = 6
 Cell = str | int | float | None
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Frozen):
     """A list: its file's name without ending, its columns with what each holds, and its rows."""
 
     name: str

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 
 from cabdraw.cab import WALLS, Cab
+from cabdraw.frozen import Frozen
 from cabdraw.shop.parts import ShopPart
 from cabdraw.units import Mass
 
@@ -17,8 +17,7 @@ ALLOWED = Fraction(5, 100)
 ONE_PERSON = Mass(Fraction(18))
 
 
-@dataclass(frozen=True, slots=True)
-class Masses:
+class Masses(Frozen):
     """The masses of a car's new parts. Hardware, adhesive and edge bands' own density are not counted.
 
     `complete` is whether the mass of every part is known; `added` is of those that are. `net` is added less

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import pi
 from typing import Literal
 
 from cabdraw.cab import TIERS, Cab, Cut, Layer, Part, Rect, Ring, Shape, Wall
+from cabdraw.frozen import Frozen, replace
 from cabdraw.once import once
 from cabdraw.shop.classes import class_of
 from cabdraw.shop.densities import density_of
@@ -43,16 +43,14 @@ BAR_OF = {
 LYING = ("base", "frieze", "horizontal-reveal", "horizontal-spline", "handrail")
 
 
-@dataclass(frozen=True, slots=True)
-class Size:
+class Size(Frozen):
     """Across and up, as the part hangs."""
 
     width: Length
     height: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Hole:
+class Hole(Frozen):
     """A round hole for a standoff, in the core's own axes; `bored` in the shop, or only marked."""
 
     x: Length
@@ -61,8 +59,7 @@ class Hole:
     bored: bool
 
 
-@dataclass(frozen=True, slots=True)
-class ShopPart:
+class ShopPart(Frozen):
     """One piece. Visible: what shows. Finished: overall, edges and hidden legs included. Core: what is cut to size,
     a board before its edge bands, metal flat before its bends. Blank: what a core is cut from, a board before pressing.
 

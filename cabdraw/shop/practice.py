@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import Length
 
 #: Up folds towards the room as the part's face is seen, down away from it.
@@ -14,16 +14,14 @@ Method = Literal["k-factor", "din-6935"]
 ProfileName = Literal["base", "frieze", "front_trim", "corner_trim", "vertical_reveal", "horizontal_reveal"]
 
 
-@dataclass(frozen=True, slots=True)
-class Bend:
+class Bend(Frozen):
     """One bend: `angle` is by how many degrees the sheet is turned from flat."""
 
     angle: Fraction
     direction: Direction
 
 
-@dataclass(frozen=True, slots=True)
-class Hem:
+class Hem(Frozen):
     """An edge folded right over: `length` is its outside length, `gap` what stays open inside, zero if closed."""
 
     length: Length
@@ -31,8 +29,7 @@ class Hem:
     direction: Direction
 
 
-@dataclass(frozen=True, slots=True)
-class Profile:
+class Profile(Frozen):
     """The section of a bent part: outside lengths of its legs, None for the face, and the bends between them.
 
     `material` is None where the profile does not name it. Legs run from the floor up, or from the left as the
@@ -50,8 +47,7 @@ class Profile:
     last_hem: Hem | None
 
 
-@dataclass(frozen=True, slots=True)
-class Materials:
+class Materials(Frozen):
     """What things are made of where nothing else says so, and densities in kg/m3 that the spec gives itself.
 
     `rail_wall` is the wall of a round rail's tube.
@@ -65,8 +61,7 @@ class Materials:
     densities: tuple[tuple[str, Fraction], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Practice:
+class Practice(Frozen):
     """All of it: `oversize` is added to each side of a core for its blank, `corner_radius` is left in openings.
 
     `flange` is the least flange in thicknesses, to which the inside radius is added.

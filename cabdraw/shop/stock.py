@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import ZERO, Length
 
 #: Along which side of a sheet its grain runs: vertical along its height, horizontal along its width.
 SheetGrain = Literal["vertical", "horizontal", "none"]
 
 
-@dataclass(frozen=True, slots=True)
-class SheetStock:
+class SheetStock(Frozen):
     """One kind of sheet: `count` is how many there are, None for as many as it takes.
 
     `thickness` is None where the spec does not give it: then the sheet serves every thickness.
@@ -27,8 +26,7 @@ class SheetStock:
     thickness: Length | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BarStock:
+class BarStock(Frozen):
     """One kind of bar, strip or tube for a kind of part; `count` is None for as many as it takes."""
 
     name: str
@@ -36,8 +34,7 @@ class BarStock:
     count: int | None
 
 
-@dataclass(frozen=True, slots=True)
-class Stock:
+class Stock(Frozen):
     """All stock of a spec: `kerf` is what a saw cut takes, `edge_trim` what comes off each edge of a sheet first."""
 
     sheets: tuple[SheetStock, ...] = ()

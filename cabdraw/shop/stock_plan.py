@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from cabdraw.cab import Front
+from cabdraw.frozen import Frozen
 from cabdraw.shop.parts import BAR_OF, ShopPart
 from cabdraw.shop.stock import BarStock, SheetStock, Stock
 from cabdraw.units import ZERO, Length
@@ -18,16 +18,14 @@ if TYPE_CHECKING:
 FRONT_TRIM = "front_trim"
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Frozen):
     """A part of some car, with the name that it has on a layout: its mark, before it the car if there are several."""
 
     name: str
     part: ShopPart
 
 
-@dataclass(frozen=True, slots=True)
-class Boards:
+class Boards(Frozen):
     """The boards of one core on their sheets."""
 
     material: str
@@ -35,8 +33,7 @@ class Boards:
     plan: BoardPlan
 
 
-@dataclass(frozen=True, slots=True)
-class Bars:
+class Bars(Frozen):
     """The parts of one kind and one width on their bars; `across` is the width of the strip, or of the tube."""
 
     kind: str
@@ -46,8 +43,7 @@ class Bars:
     plan: BarPlan
 
 
-@dataclass(frozen=True, slots=True)
-class StockPlan:
+class StockPlan(Frozen):
     """How everything is cut, and the names of parts that no sheet and no bar is given for."""
 
     boards: tuple[Boards, ...]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection
-from dataclasses import dataclass, replace
 from pathlib import Path as FilePath
 from typing import Any
 
 from pydantic import ValidationError
 
 from cabdraw.errors import BadSpec, Path, Problem, SpecError
+from cabdraw.frozen import Frozen, replace
 from cabdraw.rule import Rule
 from cabdraw.spec.consistency import problems
 from cabdraw.spec.include import Parts, gather
@@ -22,8 +22,7 @@ from cabdraw.spec.tree import Source, Where, refused, spec_error
 from cabdraw.units import System, quoted
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(Frozen):
     """One car's spec that was read: its models, the text that they came from, and the name that its folder gets.
 
     The name is that of the file without its ending and, where the file holds several cars, a dash and the car's key.

@@ -10,7 +10,6 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Annotated, Any, Literal
 
@@ -18,6 +17,7 @@ from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 from pydantic.fields import FieldInfo
 from pydantic_core import PydanticCustomError
 
+from cabdraw.frozen import Frozen
 from cabdraw.spec.looks import RATIO, TEXT, any_case, look_of, looks, plain
 from cabdraw.spec.tree import Typed
 from cabdraw.units import (
@@ -119,8 +119,7 @@ def _bounded(value: Any, info: ValidationInfo, noun: str, least: str, most: str,
     return length
 
 
-@dataclass(frozen=True, slots=True)
-class Sized:
+class Sized(Frozen):
     """Reads a length within bounds in mm; `word`, where there is one, may stand in its place, and is None."""
 
     noun: str
@@ -257,8 +256,7 @@ Text = Annotated[str, PlainValidator(_text)]
 ScaleText = Annotated[str, PlainValidator(_scale)]
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Frozen):
     """Reads one of a few words, in any case; what it returns is as spelled in `names`."""
 
     names: tuple[str, ...]

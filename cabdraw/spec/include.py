@@ -10,10 +10,11 @@ from __future__ import annotations
 import os
 import posixpath
 from collections.abc import Iterator
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 
 from cabdraw.errors import BadSpec, Path, SpecError
+from cabdraw.frozen import Frozen, replace
 from cabdraw.spec.source import MOST_BYTES, MOST_VALUES, parse_source, read_bytes
 from cabdraw.spec.tree import File, Mapping, Node, Scalar, Sequence, Source, place_of, spec_error
 from cabdraw.units import System, quoted
@@ -35,8 +36,7 @@ SHARED = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class Parts:
+class Parts(Frozen):
     """A spec with all that it includes, and its cars by their keys, none where it is one car."""
 
     base: Source

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from cabdraw.errors import Path
+from cabdraw.frozen import Frozen
 
 
-@dataclass(frozen=True, slots=True)
-class Known:
+class Known(Frozen):
     """Where stand-ins are, and which sections lost a key that the format does not know.
 
     A complaint that rests on a stand-in, or on a key that may only be misspelled, would be false.

@@ -7,10 +7,10 @@ a pattern can tell; it must mean the same in Python and in JavaScript, and so li
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Any, TypeVar
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import decimal_text, fraction_text
 
 #: A character that no drawing can print: none of these can be in a text.
@@ -47,8 +47,7 @@ _UNIT = rf"(?:{_INCH}|{_FOOT}|{any_case('feet', 'foot', 'mm', 'cm', 'm')})"
 LENGTH = rf"(?:{_NUMBER}\s*{_UNIT}?|{_NUMBER}\s*{_FOOT}\s*-?\s*{_NUMBER}\s*{_INCH})"
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Frozen):
     """A kind of value: what it is called in a sentence, what it looks like, and how one that was read is typed."""
 
     says: str

@@ -6,21 +6,20 @@ import difflib
 import types
 import typing
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from functools import cache
 from typing import Any
 
 from pydantic.fields import FieldInfo
 
 from cabdraw.errors import Path, path_text
+from cabdraw.frozen import Frozen
 from cabdraw.spec.fields import shown
 from cabdraw.spec.include import SHARED
 from cabdraw.spec.schema import Section, Spec
 from cabdraw.units import System, quoted
 
 
-@dataclass(frozen=True, slots=True)
-class Slot:
+class Slot(Frozen):
     """A place in the format: the kind of value that belongs there, and the key's field where it has one."""
 
     kind: Any

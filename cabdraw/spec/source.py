@@ -9,13 +9,14 @@ from __future__ import annotations
 import os
 import re
 import stat
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 from typing import Any
 
 import yaml
 
 from cabdraw.errors import BadSpec, Path, SpecError
+from cabdraw.frozen import Frozen, replace
 from cabdraw.spec.syntax import explain
 from cabdraw.spec.tree import File, Mapping, Node, Scalar, Sequence, Source, refused, spec_error
 from cabdraw.units import quoted
@@ -110,8 +111,7 @@ class _Open:
     height: int = 1
 
 
-@dataclass(frozen=True, slots=True)
-class _Anchored:
+class _Anchored(Frozen):
     """What an alias stands for, how many values that is written out, and how deep it goes."""
 
     node: Node

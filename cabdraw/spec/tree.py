@@ -4,24 +4,22 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 from collections.abc import Mapping as Table
-from dataclasses import dataclass, field
 from pathlib import Path as FilePath
 from typing import Any
 
 from cabdraw.errors import BadSpec, Path, SpecError, path_text
+from cabdraw.frozen import Frozen, field
 from cabdraw.units import System, quoted
 
 
-@dataclass(frozen=True, slots=True)
-class File:
+class File(Frozen):
     """A file that was read: what errors call it, as seen from the spec's folder, and where it really is."""
 
     name: str
     path: FilePath
 
 
-@dataclass(frozen=True, slots=True)
-class Where:
+class Where(Frozen):
     """A place in a file: what errors call the file, line and column from 1, and where the file really is."""
 
     file: str
@@ -44,8 +42,7 @@ class Typed(str):
         return typed
 
 
-@dataclass(slots=True)
-class Scalar:
+class Scalar(Frozen):
     """A single value as the text that was typed; `plain` means that it stood without quotes."""
 
     text: str
@@ -55,8 +52,7 @@ class Scalar:
     file: File
 
 
-@dataclass(slots=True)
-class Sequence:
+class Sequence(Frozen):
     """A list."""
 
     items: list[Node]
@@ -65,8 +61,7 @@ class Sequence:
     file: File
 
 
-@dataclass(slots=True)
-class Mapping:
+class Mapping(Frozen):
     """Keys and their values, each key with its own place."""
 
     entries: dict[str, tuple[Scalar, Node]]
@@ -78,8 +73,7 @@ class Mapping:
 Node = Scalar | Sequence | Mapping
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Frozen):
     """A spec as typed: the name it goes by in errors, its tree, and what is wrong with the tree itself.
 
     `files` lists every file that the tree is of, the spec first; `units` has those of files that are not the spec's;

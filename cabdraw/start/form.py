@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
 from cabdraw.errors import BadSpec, SpecError
+from cabdraw.frozen import Frozen
 from cabdraw.spec.source import parse_source, read_source
 from cabdraw.spec.tree import Mapping, Scalar, Source
 from cabdraw.start.text import layout_lines
@@ -13,8 +13,7 @@ from cabdraw.start.wanted import Refused, Units, Wanted, WantedWall, read_units,
 from cabdraw.survey import NOT_MEASURED, WALLS, spec_text, survey
 
 
-@dataclass(frozen=True, slots=True)
-class Begun:
+class Begun(Frozen):
     """A survey's text, every reading and remark as it was, and what it says that the rest has to fit."""
 
     text: str

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from pathlib import Path
 
+from cabdraw.frozen import Frozen
 from cabdraw.spec.json_schema import FIRST_LINE
 from cabdraw.start.filled import blanks, filled_text
 from cabdraw.start.readings import readings
@@ -12,8 +12,7 @@ from cabdraw.start.table import read_table
 from cabdraw.start.wanted import Units
 
 
-@dataclass(frozen=True, slots=True)
-class Imported:
+class Imported(Frozen):
     """The spec of a table of readings, its lines that are still blank, and what to know of how it was read."""
 
     text: str

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import TypeVar
 
+from cabdraw.frozen import replace
 from cabdraw.start.form import Begun
 from cabdraw.start.text import new_text
 from cabdraw.start.wanted import (

@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.survey import Reading, Survey, WallReadings
 
 Kind = Literal["text", "date", "length", "lengths", "mass", "thing", "verified"]
 Path = tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Item:
+class Item(Frozen):
     """One row: what it is called, the form's numbers of its readings, its place in a spec, and how to read it.
 
     A thing on a wall has several sizes, `keys`, in the order of the columns, and its name in the note.

@@ -9,6 +9,7 @@ from dataclasses import dataclass, field
 from typing import Any
 
 from cabdraw.errors import Path
+from cabdraw.frozen import Frozen
 from cabdraw.spec.install import Install
 from cabdraw.spec.part import part_problems
 from cabdraw.spec.schema import Job, Section
@@ -28,8 +29,7 @@ _ALIKE = {"no": "number", "no.": "number", "nr": "number", "units": "unit", "not
 _SECTIONS: dict[str, type[Section]] = {"job": Job, "survey": SurveySection, "install": Install}
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Frozen):
     """What one row says: its item, its readings as a spec has them, its note, and whether it has the form's number."""
 
     item: Item
@@ -38,8 +38,7 @@ class Taken:
     numbered: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Readings:
+class Readings(Frozen):
     """What a table says of a car: the form that it goes by, and the rows that have readings."""
 
     survey: Survey

@@ -5,10 +5,10 @@ from __future__ import annotations
 import csv
 import io
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Literal
 
+from cabdraw.frozen import Frozen
 from cabdraw.units import quoted
 
 #: Bounds on a table: the readings of a car are a hundred rows of ten cells.
@@ -30,8 +30,7 @@ class BadTable(Exception):
         self.lines = lines
 
 
-@dataclass(frozen=True, slots=True)
-class Cell:
+class Cell(Frozen):
     """One cell: its place as errors show it, what it holds, and whether that is a date or is wrong of itself."""
 
     place: str
@@ -39,8 +38,7 @@ class Cell:
     kind: Kind = "text"
 
 
-@dataclass(frozen=True, slots=True)
-class Table:
+class Table(Frozen):
     """The rows of a table, blank cells among them; `commas` tells that its decimals may be written with commas."""
 
     name: str

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
 from cabdraw.errors import BadSpec
+from cabdraw.frozen import Frozen, replace
 from cabdraw.resolve import resolve
 from cabdraw.spec import loads
 from cabdraw.survey import WALLS
@@ -26,8 +26,7 @@ class Refused(Exception):
         super().__init__(f"{what}; {hint}" if hint else what)
 
 
-@dataclass(frozen=True, slots=True)
-class WantedWall:
+class WantedWall(Frozen):
     """A wall that gets panels: its readings, empty where a form has them, and its panels, a number or a ratio."""
 
     name: str
@@ -36,8 +35,7 @@ class WantedWall:
     panels: tuple[str, ...] = ("1",)
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Frozen):
     """All answers, those not given yet as what hinders least."""
 
     units: Units

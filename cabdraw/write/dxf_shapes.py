@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from math import cos, radians, sin
 from typing import Any
 
@@ -26,6 +26,7 @@ from cabdraw.draw.shapes import (
 )
 from cabdraw.draw.strokes import dimension_ends, dimension_strokes, extensions
 from cabdraw.draw.style import FIGURE, HATCHES, tint
+from cabdraw.frozen import replace
 from cabdraw.write.dxf_text import BYLAYER, Entities
 from cabdraw.write.ink import TINT
 

@@ -4,7 +4,6 @@ hatches taken apart into strokes, paint under fills under hatches under lines un
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass, replace
 from itertools import groupby
 from typing import Literal
 
@@ -27,6 +26,7 @@ from cabdraw.draw.shapes import (
 )
 from cabdraw.draw.strokes import Segment, dimension_strokes, dimension_text, hatch_lines
 from cabdraw.draw.style import HATCHES, LAYERS, tint
+from cabdraw.frozen import Frozen, replace
 
 Stage = Literal["paint", "fill", "hatch", "line", "text"]
 STAGES: tuple[Stage, ...] = ("paint", "fill", "hatch", "line", "text")
@@ -34,8 +34,7 @@ STAGES: tuple[Stage, ...] = ("paint", "fill", "hatch", "line", "text")
 TINT = "TINT"
 
 
-@dataclass(frozen=True, slots=True)
-class Strokes:
+class Strokes(Frozen):
     """Straight lines that belong together, in paper mm."""
 
     layer: str
@@ -45,8 +44,7 @@ class Strokes:
 Ink = Line | Polyline | Circle | Arc | Text | Strokes | Painted | Strands
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Frozen):
     """Neighbours on one layer in one stage of painting, in paper mm; in stage fill only the inside is meant."""
 
     stage: Stage
@@ -54,8 +52,7 @@ class Run:
     items: tuple[Ink, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Coat:
+class Coat(Frozen):
     """All runs of one view, or of the sheet itself where `view` is empty, from the bottom up.
 
     `clip` is the lower left and the upper right corner of the window at which they are cut off, None if they are not.

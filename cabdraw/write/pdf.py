@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager
-from dataclasses import replace
 from io import BytesIO
 from pathlib import Path
 from typing import Any
@@ -12,6 +11,7 @@ from typing import Any
 from cabdraw.draw.measure import legible, text_base
 from cabdraw.draw.shapes import RGB, XY, Arc, Circle, Gradient, Line, Painted, Polyline, Sheet, Strands, Text, View
 from cabdraw.draw.style import CAPITALS, DASHES, LAYERS, tint
+from cabdraw.frozen import replace
 from cabdraw.write.alone import undated
 from cabdraw.write.ink import Ink, Run, Strokes, checked, curves, runs
 from cabdraw.write.pdf_library import Canvas, Color, PDFPathObject, TTFont, pdfmetrics, rl_config

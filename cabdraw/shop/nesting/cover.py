@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from fractions import Fraction
 from math import gcd
 
+from cabdraw.frozen import Frozen
+
 Counts = tuple[int, ...]
 
 
@@ -26,8 +28,7 @@ def widened(counts: Counts, kinds: Sequence[int], number: int) -> Counts:
 FINE = 10**9
 
 
-@dataclass(frozen=True, slots=True)
-class Supply:
+class Supply(Frozen):
     """What one piece of a kind of stock costs, and how many there are (None: as many as it takes)."""
 
     cost: int
@@ -61,8 +62,7 @@ class Steps:
         return -(-whole // self.divisor) * self.divisor
 
 
-@dataclass(frozen=True, slots=True)
-class Weights:
+class Weights(Frozen):
     """A weight for each kind such that no filling weighs more than its stock costs: what is left to cut costs at
     least its weight. In parts of 1/FINE of a unit of cost.
     """

@@ -4,15 +4,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from heapq import heappop, heappush
 from operator import add
 
+from cabdraw.frozen import Frozen
 from cabdraw.shop.nesting.tree import Beside, Block, Over, Part
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Frozen):
     """A kind of rectangle: width and height in whole units, its value, how many at most (None: any number).
 
     `turns` says which positions it may take: (False,) as it is, (True,) on its side, both if either will do.
@@ -29,8 +28,7 @@ class Wanted:
         return [(self.height, self.width, True) if turn else (self.width, self.height, False) for turn in self.turns]
 
 
-@dataclass(frozen=True, slots=True)
-class Best:
+class Best(Frozen):
     """The best value found, the block that has it, and whether it is proved (no step limit was met)."""
 
     value: int

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
 from math import gcd, lcm
 from typing import Literal, TypeVar
+
+from cabdraw.frozen import Frozen
 
 Shape = TypeVar("Shape")
 
@@ -16,8 +17,7 @@ GrainSide = Literal["width", "height"]
 Line = Literal["vertical", "horizontal"]
 
 
-@dataclass(frozen=True, slots=True)
-class BoardPiece:
+class BoardPiece(Frozen):
     """A rectangle to be cut from a sheet. A piece with grain goes on a sheet with grain so that the two agree."""
 
     mark: str
@@ -26,8 +26,7 @@ class BoardPiece:
     grain: GrainSide | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Sheet:
+class Sheet(Frozen):
     """A kind of stock sheet: its size, how many there are (None: as many as it takes) and what one costs.
 
     Without a cost a sheet costs its area, so that the least material is used.
@@ -41,16 +40,14 @@ class Sheet:
     grain: GrainSide | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class BarPiece:
+class BarPiece(Frozen):
     """A length to be cut from a bar or strip."""
 
     mark: str
     length: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class Bar:
+class Bar(Frozen):
     """A kind of stock bar: its length, how many there are (None: as many as it takes) and what one costs.
 
     Without a cost a bar costs its length.
@@ -62,8 +59,7 @@ class Bar:
     cost: Fraction | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Frozen):
     """A rectangle on a sheet, from the sheet's lower left corner before its edges are trimmed."""
 
     x: Fraction
@@ -77,8 +73,7 @@ class Rect:
         return self.width * self.height
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Frozen):
     """A piece where it is cut from the sheet; `at` has its size as it lies, turned by a quarter if `turned`."""
 
     mark: str
@@ -86,8 +81,7 @@ class Placed:
     turned: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Cut:
+class Cut(Frozen):
     """One saw cut right across one piece, in the order in which the saw makes them.
 
     `of` names the piece that is cut: "0" is the sheet with its edges trimmed, and cut 3 makes "3a" (left or lower)
@@ -103,8 +97,7 @@ class Cut:
     far: str | None
 
 
-@dataclass(frozen=True, slots=True)
-class SheetLayout:
+class SheetLayout(Frozen):
     """One sheet: the pieces cut from it, the cuts in order, and what is left over, the largest first.
 
     `ends` names what each piece of board is once all cuts are made: (name, mark), or (name, None) for an off-cut.
@@ -122,8 +115,7 @@ class SheetLayout:
         return sum((piece.at.area for piece in self.placed), Fraction(0)) / (self.sheet.width * self.sheet.height)
 
 
-@dataclass(frozen=True, slots=True)
-class BoardPlan:
+class BoardPlan(Frozen):
     """A nesting: a layout for each sheet, what found no sheet, what it costs, and the least that it can cost.
 
     `bound` is proved for the pieces that are placed: no guillotine plan for them costs less. `gap` is what
@@ -148,8 +140,7 @@ class BoardPlan:
         return parts / whole if whole else Fraction(0)
 
 
-@dataclass(frozen=True, slots=True)
-class BarLayout:
+class BarLayout(Frozen):
     """One bar: the marks of its pieces with where each begins and its length, and what is left at the end."""
 
     bar: Bar
@@ -157,8 +148,7 @@ class BarLayout:
     left: Fraction
 
 
-@dataclass(frozen=True, slots=True)
-class BarPlan:
+class BarPlan(Frozen):
     """How bars are cut; `bound` and `gap` as for boards."""
 
     bars: tuple[BarLayout, ...]

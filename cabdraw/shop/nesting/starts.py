@@ -6,15 +6,15 @@ Random numbers come from a fixed seed and the work is counted in parts looked at
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from random import Random
 
+from cabdraw.frozen import Frozen, replace
 from cabdraw.shop.nesting.cover import Counts, Supply, widened
 from cabdraw.shop.nesting.tree import Part, Split, Tree, largest_spare, parts_in, renamed
 
 
-@dataclass(frozen=True, slots=True)
-class Boards:
+class Boards(Frozen):
     """The task in whole units: rooms of the sheets and sizes of the parts, each larger by one kerf.
 
     `positions[kind][sheet]` are the width, height and turn of each way in which the part fits on the sheet.
@@ -33,8 +33,7 @@ def only(task: Boards, kinds: Sequence[int]) -> Boards:
     return replace(task, positions=positions, areas=tuple(task.areas[kind] for kind in kinds))
 
 
-@dataclass(frozen=True, slots=True)
-class Filled:
+class Filled(Frozen):
     """A sheet of a kind, the cuts that fill it, how many parts of each kind it holds, and their area with kerfs."""
 
     sheet: int
@@ -48,16 +47,14 @@ def of_all(filled: Filled, kinds: Sequence[int], number: int) -> Filled:
     return replace(filled, tree=renamed(filled.tree, kinds), counts=widened(filled.counts, kinds, number))
 
 
-@dataclass(frozen=True, slots=True)
-class Plan:
+class Plan(Frozen):
     """Filled sheets, and what found none."""
 
     sheets: tuple[Filled, ...]
     missing: Counts
 
 
-@dataclass(frozen=True, slots=True)
-class Rules:
+class Rules(Frozen):
     """How one start fills its sheets.
 
     `order`: the kinds, the first that fits going in first; empty to take the part that fits a region best.

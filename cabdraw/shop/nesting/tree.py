@@ -7,11 +7,11 @@ Every part is taken as larger by one kerf in both directions, and the sheet too:
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from cabdraw.frozen import Frozen, replace
 
 
-@dataclass(frozen=True, slots=True)
-class Part:
+class Part(Frozen):
     """One part of a kind, lying as it is or turned."""
 
     width: int
@@ -20,8 +20,7 @@ class Part:
     turned: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Beside:
+class Beside(Frozen):
     """Two blocks side by side, level at the bottom."""
 
     width: int
@@ -35,8 +34,7 @@ class Beside:
         return cls(left.width + right.width, max(left.height, right.height), left, right)
 
 
-@dataclass(frozen=True, slots=True)
-class Over:
+class Over(Frozen):
     """Two blocks one over the other, level at the left."""
 
     width: int
@@ -53,8 +51,7 @@ class Over:
 Block = Part | Beside | Over
 
 
-@dataclass(frozen=True, slots=True)
-class Split:
+class Split(Frozen):
     """One cut right across a region: `upright` splits it into left and right, else into lower and upper.
 
     `at` is where the second half begins, from the region's left or lower edge. A half is None where nothing is
