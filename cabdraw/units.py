@@ -32,6 +32,10 @@ class Length(Frozen):
     def __eq__(self, other: object) -> bool:
         return self.mm == other.mm if isinstance(other, Length) else NotImplemented
 
+    # A struct brings a comparison of its own for this one too.
+    def __ne__(self, other: object) -> bool:
+        return self.mm != other.mm if isinstance(other, Length) else NotImplemented
+
     def __hash__(self) -> int:
         return hash(self.mm)
 
@@ -275,6 +279,9 @@ class Mass(Frozen):
 
     def __eq__(self, other: object) -> bool:
         return self.kg == other.kg if isinstance(other, Mass) else NotImplemented
+
+    def __ne__(self, other: object) -> bool:
+        return self.kg != other.kg if isinstance(other, Mass) else NotImplemented
 
     def __hash__(self) -> int:
         return hash(self.kg)

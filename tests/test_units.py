@@ -226,3 +226,11 @@ def test_masses() -> None:
 def test_a_quoted_text_is_short_and_printable() -> None:
     assert quoted("a\nb\u202e\ud800") == '"a\\u000Ab\\u202E\\uD800"'
     assert len(quoted("x" * 500)) == 42
+
+
+def test_what_was_typed_makes_no_length_and_no_mass_another() -> None:
+    for typed, plain in ((parse_length('1/2"', "mm"), mm("12.7")), (parse_mass("1 kg"), Mass(Fraction(1)))):
+        assert typed == plain
+        assert not typed != plain  # noqa: SIM202 - a struct compares for "!=" by itself
+        assert hash(typed) == hash(plain)
+        assert len({typed, plain}) == 1
