@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import json
 import pkgutil
+import signal
 from collections.abc import Callable, Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass
@@ -17,6 +18,10 @@ import pytest
 import cabdraw.write
 from cabdraw import package
 from cabdraw.draw.shapes import Sheet
+
+# A shell that starts the tests in the background has them ignore Ctrl-C, and whatever they start would inherit that.
+if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
+    signal.signal(signal.SIGINT, signal.default_int_handler)
 
 REPOSITORY = Path(__file__).parent.parent
 SPECS = sorted((REPOSITORY / "specs").glob("*.yaml"))
