@@ -13,7 +13,7 @@ from importlib import metadata
 
 from cabdraw import __version__
 
-_LIBRARIES = ("ezdxf", "msgspec", "numpy", "pydantic", "PyYAML", "reportlab", "shapely", "svgwrite", "typer")
+_LIBRARIES = ("ezdxf", "msgspec", "numpy", "PyYAML", "reportlab", "shapely", "svgwrite", "typer")
 
 
 def write_report(problem: BaseException, command: Sequence[str]) -> str:

@@ -122,7 +122,7 @@ class _Writer:
         kind = type(section)
         entries = node.entries if isinstance(node, Keys) else {}
         lacking = []
-        for name in kind.model_fields:
+        for name in kind.format_keys:
             value, here = getattr(section, name), (*path, name)
             if name in entries:
                 yield from self.given(name, value, entries[name][1], here, level)
@@ -166,7 +166,7 @@ class _Writer:
         if isinstance(node, Keys):
             yield from self.section(section, node, path, level)
             return
-        first, *others = (name for name in type(section).model_fields)
+        first, *others = (name for name in section.format_keys)
         yield Line(level, f"{first}: {self.typed(node, getattr(section, first))}", _from(node))
         for name in others:
             value = getattr(section, name)
@@ -206,7 +206,7 @@ class _Writer:
 
     def default(self, section: type[Section], name: str, value: Any) -> str:
         """A key's default as one would type it."""
-        found = as_typed(section.model_fields[name], value, self.units)
+        found = as_typed(section.format_keys[name], value, self.units)
         return quote(found) if isinstance(found, str) else f"[{', '.join(map(quote, found))}]"
 
     def of(self, value: Any) -> str:

@@ -90,14 +90,6 @@ def bug(problem: Exception, about: str = "") -> int:
     return BUG
 
 
-def stopped_by_hand(problem: Exception) -> bool:
-    """Whether what looks like a mistake is Ctrl-C, which came while models were built and was taken in there.
-
-    What builds them is not written in Python, and then says so in its message alone.
-    """
-    return type(problem).__name__ == "SchemaError" and "KeyboardInterrupt" in str(problem)
-
-
 class Report:
     """What is said while specs are worked on, one after the other."""
 
@@ -144,8 +136,6 @@ class Report:
             except OutputLost:
                 raise
             except Exception as problem:
-                if stopped_by_hand(problem):
-                    raise KeyboardInterrupt from problem
                 self.failed("failed", (), BUG)
                 statuses.append(bug(problem, f"{car.said}: "))
         if self.total > 1:

@@ -1,25 +1,24 @@
-"""Specs made from the format's own models, so that a new key is tried without being told of it.
+"""Specs made from the format's own sections, so that a new key is tried without being told of it.
 
-What fits a value is found by asking its model: texts of a pool are tried, and the words that a refusal names.
+What fits a value is found by asking its kind: texts of a pool are tried, and the words that a refusal names.
 """
 
 from __future__ import annotations
 
 import copy
 import re
-import types
 import typing
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from functools import cache
-from typing import Annotated, Any
+from typing import Any
 
 from hypothesis import strategies as st
-from pydantic import TypeAdapter, ValidationError
 
 from cabdraw.spec.said import sample
 from cabdraw.spec.schema import Spec
-from cabdraw.spec.section import Section
+from cabdraw.spec.section import Kind, ListOf, PairOf, Reading, Section, SectionOf
+from cabdraw.units import System
 
 #: A strategy's own way to draw from another.
 Draw = Callable[[st.SearchStrategy[Any]], Any]
@@ -54,7 +53,7 @@ class Slot:
     section: type[Section] | None = None
     items: tuple[Slot, ...] = ()
     repeated: bool = False
-    annotation: Any = None
+    kind: Kind[Any] | None = None
 
     def fitting(self) -> tuple[str, ...]:
         """The texts that this scalar takes."""
@@ -63,17 +62,15 @@ class Slot:
 
 @cache
 def _fitting(slot: Slot) -> tuple[str, ...]:
-    adapter: TypeAdapter[Any] = TypeAdapter(slot.annotation)
+    assert slot.kind is not None
+    kind = slot.kind
 
-    def takes(text: str, units: str) -> bool:
-        try:
-            adapter.validate_python(text, context={"units": units})
-        except ValidationError as refused:
-            for error in refused.errors():
-                named = error.get("ctx", {}).get("hint", "")
-                words.extend(re.split(r", | or ", named.partition("write one of ")[2]))
-            return False
-        return True
+    def takes(text: str, units: System) -> bool:
+        reading = Reading(units)
+        kind.read(text, (), reading)
+        for mistake in reading.mistakes:
+            words.extend(re.split(r", | or ", mistake.hint.partition("write one of ")[2]))
+        return not reading.mistakes
 
     words: list[str] = []
     takes("no such word", "mm")
@@ -84,32 +81,15 @@ def _fitting(slot: Slot) -> tuple[str, ...]:
 @cache
 def slots(section: type[Section]) -> dict[str, Slot]:
     """The keys of a section, and what belongs at each."""
-    return {
-        name: _slot(Annotated[(info.annotation, *info.metadata)] if info.metadata else info.annotation)
-        for name, info in section.model_fields.items()
-    }
+    return {name: _slot(key.kind) for name, key in section.format_keys.items()}
 
 
-def _slot(kind: Any, about: tuple[Any, ...] = ()) -> Slot:
-    whole = Annotated[(kind, *about)] if about else kind
-    origin, inside = typing.get_origin(kind), typing.get_args(kind)
-    if origin is Annotated:
-        return _slot(inside[0], (*inside[1:], *about))
-    if origin in (typing.Union, types.UnionType):
-        some = [arg for arg in inside if arg is not type(None)]
-        return _slot(some[0], about) if len(some) == 1 and not _reads(about) else Slot(annotation=whole)
-    if origin is tuple and inside[-1] is Ellipsis:
-        return Slot(items=(_slot(inside[0]),), repeated=True)
-    if origin is tuple:
-        return Slot(items=tuple(_slot(item) for item in inside))
-    if isinstance(kind, type) and issubclass(kind, Section):
-        return Slot(section=kind)
-    return Slot(annotation=whole)
-
-
-def _reads(about: tuple[Any, ...]) -> bool:
-    """Whether a validator of our own reads the value."""
-    return any(type(each).__name__.endswith("Validator") for each in about)
+def _slot(kind: Kind[Any]) -> Slot:
+    if isinstance(kind, ListOf):
+        return Slot(items=(_slot(kind.item),), repeated=True)
+    if isinstance(kind, PairOf):
+        return Slot(items=(_slot(kind.first), _slot(kind.second)))
+    return Slot(section=kind.section) if isinstance(kind, SectionOf) else Slot(kind=kind)
 
 
 @st.composite
@@ -146,10 +126,10 @@ def sections(draw: Draw, section: type[Section], wild: bool = False, deep: int =
     told: dict[str, Any] = {}
     keys = slots(section)
     # A section of which one key is chosen out of several - a band, a rail's section - takes one.
-    single = not any(info.is_required() for info in section.model_fields.values()) and draw(st.booleans())
+    single = not any(key.needed for key in section.format_keys.values()) and draw(st.booleans())
     chosen = draw(st.sampled_from(list(keys)))
     for name, slot in keys.items():
-        needed = section.model_fields[name].is_required()
+        needed = section.format_keys[name].needed
         if needed or name == chosen or (not single and deep < 6 and draw(st.integers(0, 2)) == 0):
             told[name] = draw(values(slot, wild, deep))
     if wild and draw(st.integers(0, 30)) == 0:
@@ -157,18 +137,11 @@ def sections(draw: Draw, section: type[Section], wild: bool = False, deep: int =
     return told
 
 
-@cache
-def _fits(section: type[Section]) -> TypeAdapter[Any]:
-    return TypeAdapter(section)
-
-
-def fits(section: type[Section], told: Any, units: str) -> bool:
+def fits(section: type[Section], told: Any, units: System) -> bool:
     """Whether a section is one, taken by itself."""
-    try:
-        _fits(section).validate_python(told, context={"units": units})
-    except ValidationError:
-        return False
-    return True
+    reading = Reading(units)
+    SectionOf(section).read(told, (), reading)
+    return not reading.mistakes
 
 
 @st.composite
@@ -201,8 +174,8 @@ def grown(draw: Draw, spec: dict[str, Any], changes: int) -> dict[str, Any]:
 
 
 def smallest(units: str) -> dict[str, Any]:
-    """The smallest spec that fits, of the models' own examples."""
-    # A copy: what grows out of it must not change the models' examples.
+    """The smallest spec that fits, of the format's own examples."""
+    # A copy: what grows out of it must not change the examples.
     spec: dict[str, Any] = copy.deepcopy(sample(Spec, units))  # type: ignore[arg-type]
     spec["survey"] = {"height": spec["survey"]["height"], "walls": {"back": {"width": "1800mm"}}}
     spec["layout"]["walls"] = {"back": {"panels": "3"}}

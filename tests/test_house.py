@@ -78,8 +78,6 @@ EVERYWHERE = {"frozen"}
 LIBRARIES: dict[str, tuple[str, ...]] = {
     "msgspec": ("frozen",),
     "yaml": ("spec/source",),
-    "pydantic": ("spec/",),
-    "pydantic_core": ("spec/",),
     "ezdxf": ("write/dxf",),
     "svgwrite": ("write/svg",),
     "reportlab": ("write/pdf",),

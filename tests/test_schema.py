@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from pathlib import Path
-from types import SimpleNamespace
 from typing import Any
 
 import grammar
@@ -15,14 +14,15 @@ import yaml
 from conftest import REPOSITORY, SPECS
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
-from pydantic_core import PydanticCustomError
 from schema_check import faults, snippet_faults, values
 from wrong_cabs import WRONG, Wrong, changed
 
 from cabdraw.cli import run as run_command
 from cabdraw.errors import BadSpec
 from cabdraw.spec import fields, loads, looks
-from cabdraw.spec.json_schema import FILE, FIRST_LINE, _of_validator, json_schema, schema_text
+from cabdraw.spec.json_schema import FILE, FIRST_LINE, json_schema, look_of_single, schema_text
+from cabdraw.spec.section import Kind, Reading, Single
+from cabdraw.units import System
 
 SHIPPED = REPOSITORY / "specs" / FILE
 BAD = sorted((Path(__file__).parent / "bad_specs").glob("*.yaml"))
@@ -125,12 +125,11 @@ def test_defaults_and_examples_fit_their_key() -> None:
 
 # --- whatever the format takes, the schema takes ---
 
-READERS = sorted(
-    [*looks._LOOKS, *(fields.Sized("x", least, most, word) for least, most in (("0.5", "75"), ("0", "12000"))
-                      for word in ("", "fill")), fields.Choice(("back", "left", "ARCH A"))],
-    key=repr,
-)  # fmt: skip
-READERS = [reader for reader in READERS if "of" not in _of_validator(reader).schema]
+KINDS: list[Kind[Any]] = [
+    *(Single(reader) for reader in sorted(looks._LOOKS, key=repr) if "of" not in looks.look_of(reader).schema),
+    *(fields.Sized("x", least, most, word) for least, most in (("0.5", "75"), ("0", "12000")) for word in ("", "fill")),
+    fields.Choice(("back", "left", "ARCH A")),
+]
 _PIECES = (
     *"0123456789", "10", "34", "68", "100", "170", "0.02", ".5", "5.", "1/2", "3/4", "3⁄8", "½", "34½", " ", "  ", "-",
     "/", ".", "'", "''", '"', "′", "″", "in", "IN.", "inch", "Inches", "ft", "Ft.", "feet", "foot", "mm", "MM", "cm",
@@ -142,27 +141,27 @@ _PIECES = (
 TEXTS = st.lists(st.sampled_from(_PIECES), min_size=1, max_size=5).map("".join)
 
 
-def taken(reader: Any, text: str) -> bool:
-    """Whether a validator takes a text, in inches or in mm."""
-    for units in ("inch", "mm"):
-        try:
-            if isinstance(reader, fields.Sized):
-                reader(text, SimpleNamespace(context={"units": units}))  # type: ignore[arg-type]
-            else:
-                reader(text)
-            return True
-        except PydanticCustomError:
-            continue
-    return False
+def taken(kind: Kind[Any], text: str) -> bool:
+    """Whether a kind takes a text, in inches or in mm."""
+    systems: tuple[System, ...] = ("inch", "mm")
+    readings = [Reading(units) for units in systems]
+    for reading in readings:
+        kind.read(text, (), reading)
+    return not all(reading.mistakes for reading in readings)
+
+
+def called(kind: Kind[Any]) -> str:
+    """What a test of a kind goes by."""
+    return kind.reader.__name__ if isinstance(kind, Single) else repr(kind)[:30]
 
 
 @settings(max_examples=60, deadline=None)
 @given(text=TEXTS)
-@pytest.mark.parametrize("reader", READERS, ids=lambda reader: getattr(reader, "__name__", repr(reader))[:30])
-def test_whatever_a_validator_takes_the_schema_takes(reader: Any, text: str) -> None:
-    if not taken(reader, text):
+@pytest.mark.parametrize("kind", KINDS, ids=called)
+def test_whatever_a_kind_takes_the_schema_takes(kind: Kind[Any], text: str) -> None:
+    if not taken(kind, text):
         return
-    one = jsonschema.Draft202012Validator({**_of_validator(reader).schema, "$defs": SCHEMA["$defs"]})
+    one = jsonschema.Draft202012Validator({**look_of_single(kind).schema, "$defs": SCHEMA["$defs"]})
     assert one.is_valid(text), text
     try:
         typed = values(text)

@@ -11,9 +11,11 @@ import pytest
 
 from cabdraw.errors import BadSpec, Path, path_text
 from cabdraw.spec import document, loads
+from cabdraw.spec.fields import Text
 from cabdraw.spec.known import replaced
 from cabdraw.spec.said import slot
-from cabdraw.spec.schema import Section, Spec
+from cabdraw.spec.schema import Spec
+from cabdraw.spec.section import ListOf, PairOf, Section
 
 #: Words of the libraries underneath, which a drafter should never meet.
 FOREIGN = re.compile(
@@ -29,16 +31,16 @@ ODD: list[Any] = [
 def _full(kind: type[Section], path: Path) -> dict[str, Any]:
     """A section with every key it can have."""
     found = {}
-    for name, info in kind.model_fields.items():
+    for name, key in kind.format_keys.items():
         here, below = slot((*path, name)), slot((*path, name, 0))
         if here.section is not None:
             found[name] = _full(here.section, (*path, name))
         elif below.section is not None:
             found[name] = [_full(below.section, (*path, name, 0))]
-        elif info.examples:
-            found[name] = info.examples[-1]
+        elif key.examples:
+            found[name] = key.examples[-1]
         else:
-            found[name] = ["1"] if typing.get_origin(here.kind) is tuple else "1"
+            found[name] = ["1"] if isinstance(here.kind, ListOf | PairOf) else "1"
     return found
 
 
@@ -63,7 +65,7 @@ def _is_section(path: Path) -> bool:
 
 
 def _is_list(path: Path) -> bool:
-    return typing.get_origin(slot(path).kind) is tuple and not isinstance(path[-1], int)
+    return isinstance(slot(path).kind, ListOf | PairOf) and not isinstance(path[-1], int)
 
 
 PATHS = [path for path in _paths(FULL, ()) if path]
@@ -128,7 +130,7 @@ def test_odd_lists_and_sections_are_refused_in_our_words(depth: int) -> None:
 
 def test_each_wrong_value_is_named_at_its_own_place() -> None:
     wrong = {error.path: error.what for error in said(with_everywhere(VALUES, "[oddity]"))}
-    named = {path_text(path) for path in VALUES if slot(path).kind is not str}
+    named = {path_text(path) for path in VALUES if slot(path).kind != Text}
     assert {path for path, what in wrong.items() if '"[oddity]"' in what} >= named
 
 

@@ -13,7 +13,7 @@ from cabdraw import __version__
 from cabdraw.cli import completion
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.examples import STATUSES
-from cabdraw.progress import SPEC_WRONG, STOPPED, Asked, OutputLost, Report, bug, clean, put, silence, stopped_by_hand
+from cabdraw.progress import SPEC_WRONG, STOPPED, Asked, OutputLost, Report, bug, clean, put, silence
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
@@ -118,9 +118,6 @@ def guarded(work: Callable[[], int]) -> int:
         put(sys.stderr, "the output could not be written\n")
         return SPEC_WRONG
     except Exception as problem:
-        if stopped_by_hand(problem):
-            put(sys.stderr, "\nstopped\n")
-            return STOPPED
         return bug(problem)
 
 

@@ -3,37 +3,28 @@
 from __future__ import annotations
 
 from fractions import Fraction
-from typing import Any, TypeVar
+from typing import Any
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.explain.trace import Node, Number, Traced
 from cabdraw.frozen import replace
 from cabdraw.spec import Document
-from cabdraw.spec.schema import Section
+from cabdraw.spec.section import AnySection, Section, changed
 from cabdraw.units import Length
-
-Model = TypeVar("Model", bound=Section)
 
 
 def annotated(document: Document) -> Document:
     """The same document, for the resolver to work out with lengths that remember how they came about."""
     spec = _section(document.spec, ())
     if spec.increment is None:
-        spec = _with(spec, {"increment": Traced.of(spec.step.mm, Node("leaf", at=(("increment",),), default=True))})
+        spec = changed(spec, {"increment": Traced.of(spec.step.mm, Node("leaf", at=(("increment",),), default=True))})
     return replace(document, spec=spec)
 
 
-def _section(section: Model, path: SpecPath) -> Model:
-    given = section.model_fields_set
-    values = {name: getattr(section, name) for name in type(section).model_fields}
-    return _with(section, {name: _value(value, (*path, name), name in given) for name, value in values.items()})
-
-
-def _with(section: Model, values: dict[str, Any]) -> Model:
-    """The section with other values, and as much of it given as before."""
-    made = section.model_copy(update=values)
-    made.model_fields_set.intersection_update(section.model_fields_set)
-    return made
+def _section(section: AnySection, path: SpecPath) -> AnySection:
+    values = {name: getattr(section, name) for name in section.format_keys}
+    given = section.given_keys
+    return changed(section, {name: _value(value, (*path, name), name in given) for name, value in values.items()})
 
 
 def _value(value: Any, path: SpecPath, given: bool) -> Any:

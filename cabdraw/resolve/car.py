@@ -57,7 +57,7 @@ def resolve(document: Document) -> Cab:
         printing=Printing.of(spec.units, spec.step),
         increment=spec.step,
         job=Job(
-            **{key: getattr(job, key) for key in type(job).model_fields if key != "revisions"},
+            **{key: getattr(job, key) for key in job.format_keys if key != "revisions"},
             revisions=tuple(Revision(r.mark, r.date, r.by, r.note) for r in job.revisions),
         ),
         survey=Survey(

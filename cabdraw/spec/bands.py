@@ -55,7 +55,7 @@ def _band(item: StackItem, path: Path, spec: Spec, known: Known) -> Iterator[Pro
         elif placed:
             what = f"a band with a {placed[0]} cannot be fill"
             yield Problem(height, what, "give its height; it stands where it says, and the fills share what is left")
-    if not size.fills and "weight" in size.model_fields_set and known.there(height):
+    if not size.fills and "weight" in size.given_keys and known.there(height):
         yield Problem((*path, "weight"), "does nothing, as the height is given", "take it out, or write height: fill")
     if len(placed) == 2:
         yield Problem(

@@ -136,7 +136,7 @@ def _placing(spec: Spec, known: Known) -> Iterator[Problem]:
     assert rail is not None
     for low, high in (("min_overhang", "overhang"), ("overhang", "max_overhang"), ("min_spacing", "max_spacing")):
         less, more = getattr(rail, low), getattr(rail, high)
-        stated = {low, high} <= rail.model_fields_set
+        stated = {low, high} <= rail.given_keys
         sure = known.there(("units",)) and known.there((*path, low)) and known.there((*path, high))
         if stated and sure and less > more:
             key = high if high == "max_overhang" else low

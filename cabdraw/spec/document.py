@@ -6,8 +6,6 @@ from collections.abc import Collection
 from pathlib import Path as FilePath
 from typing import Any
 
-from pydantic import ValidationError
-
 from cabdraw.errors import BadSpec, Path, Problem, SpecError
 from cabdraw.frozen import Frozen, replace
 from cabdraw.rule import Rule
@@ -15,15 +13,16 @@ from cabdraw.spec.consistency import problems
 from cabdraw.spec.include import Parts, gather
 from cabdraw.spec.known import Known, replaced, without
 from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
-from cabdraw.spec.said import example, nearest, once, sample, say, slot
+from cabdraw.spec.said import example, nearest, sample, say, slot
 from cabdraw.spec.schema import Spec
+from cabdraw.spec.section import Mistake, Reading, SectionOf
 from cabdraw.spec.source import MOST_ERRORS, parse_source, read_bytes, read_source
 from cabdraw.spec.tree import Source, Where, refused, spec_error
 from cabdraw.units import System, quoted
 
 
 class Document(Frozen):
-    """One car's spec that was read: its models, the text that they came from, and the name that its folder gets.
+    """One car's spec that was read: its sections, the text that they came from, and the name that its folder gets.
 
     The name is that of the file without its ending and, where the file holds several cars, a dash and the car's key.
     """
@@ -109,7 +108,7 @@ def _parts(source: Source) -> Parts:
     version = source.plain().get("cabdraw", "1")
     if isinstance(version, str) and version.strip().isdecimal() and version.strip() != "1":
         # What another version's keys mean is not known, so nothing else is worth saying.
-        _, errors, _ = _validated({"cabdraw": version}, source)
+        _, errors, _ = _checked({"cabdraw": version}, source)
         raise BadSpec(tuple(error for error in errors if error.path == "cabdraw"))
     return gather(source)
 
@@ -147,7 +146,7 @@ def _rules(spec: Spec, source: Source, folder: FilePath) -> tuple[tuple[Rule, ..
 
 
 def _document(source: Source, car: str | None) -> Document:
-    spec, errors, known = _validated(source.plain(), source)
+    spec, errors, known = _checked(source.plain(), source)
     errors = [*source.flaws, *errors]
     if spec is not None:
         errors += (locate(source, problem) for problem in problems(spec, known))
@@ -175,39 +174,37 @@ def _units(tree: dict[str, Any]) -> System | None:
     return "inch" if word == "inch" else "mm" if word == "mm" else None
 
 
-def _validated(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[SpecError], Known]:
-    """The models, every error in the values, and what of the models is known.
+def _checked(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[SpecError], Known]:
+    """The sections, every error in the values, and what of the sections is known.
 
     What is wrong is replaced by a stand-in and all is read again, so that one error hides no other.
     """
     given = _units(tree)
     units: System = given or "mm"
-    context = {"units": units, "guessed": given is None}
     found: list[SpecError] = []
     wrong: set[Path] = set()
     short: set[Path] = set()
     meant: set[Path] = set()
     for _ in range(8):
         known = Known(frozenset(wrong), frozenset(short))
-        try:
-            return Spec.model_validate(tree, context=context), found, known
-        except ValidationError as error:
-            mistakes = list(once(error.errors(include_url=False)))
+        reading = Reading(units, guessed=given is None)
+        spec = SectionOf(Spec).read(tree, (), reading)
+        mistakes = reading.mistakes
+        if not mistakes:
+            return spec, found, known
         if len(mistakes) > MOST_ERRORS:
             return None, [*found, *(_error(mistake, source, units) for mistake in mistakes)], known
         for mistake in mistakes:
-            path: Path = tuple(mistake["loc"])
-            if mistake["type"] == "extra_forbidden":
-                meant.add((*path[:-1], nearest(path) or ""))
+            if mistake.fault == "unknown":
+                meant.add((*mistake.path[:-1], nearest(mistake.path) or ""))
         for mistake in mistakes:
-            path = tuple(mistake["loc"])
+            path = mistake.path
             # A complaint about a section as a whole rests on all that is in it.
-            of_whole = mistake["type"] == "spec" and slot(path).section is not None
-            if (known.whole(path) if of_whole else known.there(path)) and not (
-                mistake["type"] == "missing" and path in meant
-            ):
+            of_whole = mistake.fault == "said" and slot(path).section is not None
+            sure = known.whole(path) if of_whole else known.there(path)
+            if sure and not (mistake.fault == "missing" and path in meant):
                 found.append(_error(mistake, source, units))
-            if mistake["type"] == "extra_forbidden":
+            if mistake.fault == "unknown":
                 tree = without(tree, path)
                 short.add(path[:-1])
             else:
@@ -216,28 +213,26 @@ def _validated(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[
     return None, found, Known()
 
 
-def _error(mistake: Any, source: Source, units: System) -> SpecError:
-    path: Path = tuple(mistake["loc"])
+def _error(mistake: Mistake, source: Source, units: System) -> SpecError:
+    path = mistake.path
     what, hint = say(mistake, source.units.get(source.node(path).file, units))
-    if mistake["type"] == "extra_forbidden":
+    if mistake.fault == "unknown":
         return _at(source.key_where(path), path[:-1], what, hint)
-    if mistake["type"] == "missing" and not isinstance(path[-1], int):
+    if mistake.fault == "missing":
         return _at(source.key_where(path[:-1]), path, what, hint)
     return locate(source, Problem(path, what, hint))
 
 
-def _mended(tree: Any, mistake: Any, source: Source, units: System) -> tuple[Any, Path]:
+def _mended(tree: Any, mistake: Mistake, source: Source, units: System) -> tuple[Any, Path]:
     """The values without a mistake, and the place where something else stands now."""
-    path: Path = tuple(mistake["loc"])
-    if mistake["type"] != "missing" or isinstance(path[-1], int):
-        path = source.existing(path)
+    path = mistake.path if mistake.fault == "missing" else source.existing(mistake.path)
     here = slot(path)
-    while here.section is None and here.field is None:
+    while here.section is None and here.key is None:
         path = path[:-1]
         here = slot(path)
     if here.section is not None:
         return replaced(tree, path, sample(here.section, units)), path
-    assert here.field is not None
-    if here.field.is_required() or here.field.examples is not None:
-        return replaced(tree, path, example(here.field, units)), path
+    assert here.key is not None
+    if here.key.needed or here.key.examples is not None:
+        return replaced(tree, path, example(here.key, units)), path
     return without(tree, path), path

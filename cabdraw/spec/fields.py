@@ -1,8 +1,7 @@
 """The kinds of value that a spec holds: lengths, readings, fills, ratios, masses, dates, texts.
 
-Every scalar reaches these as the text that was typed. Lengths need the spec's units, which come in
-through pydantic's validation context as `{"units": "inch" | "mm", "guessed": bool}`; `guessed` where the
-spec gives no units that can be used. A text of a file that is in other units is `Typed`, and brings them along.
+Every scalar reaches these as the text that was typed. Lengths need the spec's units, which the reading has. A text of
+a file that is in other units is `Typed`, and brings them along.
 """
 
 from __future__ import annotations
@@ -11,14 +10,11 @@ import datetime
 import re
 import unicodedata
 from fractions import Fraction
-from typing import Annotated, Any, Literal
+from typing import Any, Generic, Literal, TypeVar
 
-from pydantic import BeforeValidator, PlainValidator, ValidationInfo
-from pydantic.fields import FieldInfo
-from pydantic_core import PydanticCustomError
-
-from cabdraw.frozen import Frozen
+from cabdraw.errors import Path
 from cabdraw.spec.looks import RATIO, TEXT, any_case, look_of, looks, plain
+from cabdraw.spec.section import Key, Kind, Reading, Single, Wrong
 from cabdraw.spec.tree import Typed
 from cabdraw.units import (
     INCH,
@@ -39,11 +35,6 @@ from cabdraw.units import (
 
 #: Longest text that a drawing has room for in any field.
 LONGEST_TEXT = 200
-
-
-def wrong(what: str, hint: str = "") -> PydanticCustomError:
-    """A validation error that carries our own sentence and hint."""
-    return PydanticCustomError("spec", "{what}", {"what": what, "hint": hint})
 
 
 def shown(value: Any, most: int = 40) -> str:
@@ -72,24 +63,23 @@ def _written(value: Any, room: int) -> str:
 def scalar(value: Any, wanted: str, example: str) -> str:
     """The text of a single value; an error that says what is wanted for a list, a section or nothing."""
     if isinstance(value, list):
-        raise wrong(f"{shown(value)} is a list, but {wanted} belongs here", f"write e.g. {example}")
+        raise Wrong(f"{shown(value)} is a list, but {wanted} belongs here", f"write e.g. {example}")
     if isinstance(value, dict):
-        raise wrong(f"{shown(value)} is a section with keys, but {wanted} belongs here", f"write e.g. {example}")
+        raise Wrong(f"{shown(value)} is a section with keys, but {wanted} belongs here", f"write e.g. {example}")
     text = str(value)
     if not text.strip():
-        raise wrong(f"is empty, but {wanted} belongs here", f"write e.g. {example}")
+        raise Wrong(f"is empty, but {wanted} belongs here", f"write e.g. {example}")
     return text
 
 
-def _length(value: Any, info: ValidationInfo, wanted: str = "a length") -> Length:
-    of_spec: System = (info.context or {}).get("units", "mm")
+def _length(value: Any, of_spec: System, wanted: str) -> Length:
     units = value.units if isinstance(value, Typed) else of_spec
     text = scalar(value, wanted, "1/2, 12mm" if units == "inch" else '12, 1/2"')
     try:
         length = parse_length(text, units)
         return length if units == of_spec else Length(length.mm, with_unit(length.typed, units))
     except NotALength as error:
-        raise wrong(error.what, error.hint) from None
+        raise Wrong(error.what, error.hint) from None
 
 
 def _figure(length: Length) -> str:
@@ -110,46 +100,52 @@ def outside(length: Length, noun: str, least: str, most: str) -> tuple[str, str]
     return None
 
 
-def _bounded(value: Any, info: ValidationInfo, noun: str, least: str, most: str, wanted: str = "a length") -> Length:
-    length = _length(value, info, wanted)
-    # With the units unknown a bare number may be anything.
-    guessed = (info.context or {}).get("guessed") and not isinstance(value, Typed)
-    if not guessed and (said := outside(length, noun, least, most)):
-        raise wrong(*said)
-    return length
+Word = TypeVar("Word", bound=str)
+Found = TypeVar("Found")
 
 
-class Sized(Frozen):
-    """Reads a length within bounds in mm; `word`, where there is one, may stand in its place, and is None."""
+class Sized(Kind[Found], Generic[Found]):
+    """A length within generous bounds in mm, beyond which it is a slip; `noun` says what it is.
+
+    `word`, where there is one, may stand in its place, and is None.
+    """
 
     noun: str
     least: str
     most: str
     word: str = ""
 
-    def __call__(self, value: Any, info: ValidationInfo) -> Length | None:
-        """The length, or None; raises what `wrong` makes."""
+    def read(self, value: Any, path: Path, reading: Reading) -> Any:
+        return reading.tried(path, value, lambda: self.length(value, reading))
+
+    def length(self, value: Any, reading: Reading) -> Length | None:
+        """The length, or None; raises `Wrong`."""
         if self.word and isinstance(value, str) and value.strip().lower() == self.word:
             return None
-        wanted = f"a length or {self.word}" if self.word else "a length"
-        return _bounded(value, info, self.noun, self.least, self.most, wanted)
+        length = _length(value, reading.units, f"a length or {self.word}" if self.word else "a length")
+        # With the units unknown a bare number may be anything.
+        guessed = reading.guessed and not isinstance(value, Typed)
+        if not guessed and (said := outside(length, self.noun, self.least, self.most)):
+            raise Wrong(*said)
+        return length
 
 
-def sized(noun: str, least: str, most: str) -> PlainValidator:
-    """A validator for a length within generous bounds in mm, beyond which it is a slip; `noun` says what it is."""
-    return PlainValidator(Sized(noun, least, most))
+def sized(noun: str, least: str, most: str) -> Sized[Length]:
+    """A length within bounds in mm."""
+    return Sized(noun, least, most)
 
 
-def sized_or_fill(noun: str, least: str, most: str) -> PlainValidator:
-    """A validator for a length within bounds in mm, or `fill`, which is None."""
-    return PlainValidator(Sized(noun, least, most, "fill"))
+def sized_or(word: str, noun: str, least: str, most: str) -> Sized[Length | None]:
+    """A length within bounds in mm, or a word, which is None."""
+    return Sized(noun, least, most, word)
 
 
 @looks("one alone", of="item")
-def _listed(value: Any) -> Any:
+def one_alone(value: Any) -> Any:
+    """A list as it is, and of any one value a list of one."""
     if isinstance(value, list):
         if not value:
-            raise wrong("[] is an empty list", "give at least one reading")
+            raise Wrong("[] is an empty list", "give at least one reading")
         return value
     return [value]
 
@@ -162,7 +158,7 @@ def _weight(value: Any) -> Fraction:
     text = scalar(value, "a number", "1, 2, 1.5")
     match = _RATIO.fullmatch(text.strip())
     if match is None or (match["bottom"] and int(match["bottom"]) == 0) or Fraction(match["top"]) == 0:
-        raise wrong(f"{shown(text)} is not a ratio", "write a number above zero, e.g. 1, 2, 1.5")
+        raise Wrong(f"{shown(text)} is not a ratio", "write a number above zero, e.g. 1, 2, 1.5")
     return Fraction(match["top"]) / int(match["bottom"] or 1)
 
 
@@ -176,7 +172,7 @@ def _percent(value: Any) -> Fraction:
     text = scalar(value, "a percentage", "10%")
     match = re.fullmatch(r"([0-9]{1,3}(?:\.[0-9]{1,3})?)\s*%", text.strip())
     if match is None or Fraction(match[1]) > 100:
-        raise wrong(f"{shown(text)} is not a percentage from 0 to 100", "write e.g. 10%")
+        raise Wrong(f"{shown(text)} is not a percentage from 0 to 100", "write e.g. 10%")
     return Fraction(match[1]) / 100
 
 
@@ -190,7 +186,7 @@ def _mass(value: Any) -> Mass:
     try:
         return parse_mass(text)
     except NotALength as error:
-        raise wrong(error.what, error.hint) from None
+        raise Wrong(error.what, error.hint) from None
 
 
 #: Inches of paper to a foot of car, as customary on architects' and engineers' scales.
@@ -212,7 +208,7 @@ def _scale(value: Any) -> str:
         return f"1:{match[1]}"
     if (match := _FEET_SCALE.fullmatch(tidy)) and (inches := match[1].replace("-", " ")) in _INCHES_TO_A_FOOT:
         return f'{inches}" = 1\'-0"'
-    raise wrong(f"{shown(text)} is not a scale", 'write auto, 1:10, or 3/4" = 1\'-0"')
+    raise Wrong(f"{shown(text)} is not a scale", 'write auto, 1:10, or 3/4" = 1\'-0"')
 
 
 @looks(
@@ -227,7 +223,7 @@ def _date(value: Any) -> str:
             raise ValueError
         datetime.date.fromisoformat(text)
     except ValueError:
-        raise wrong(f"{shown(text)} is not a date", "write year-month-day, e.g. 2026-03-02") from None
+        raise Wrong(f"{shown(text)} is not a date", "write year-month-day, e.g. 2026-03-02") from None
     return text
 
 
@@ -236,46 +232,47 @@ def _date(value: Any) -> str:
 def _text(value: Any) -> str:
     text = scalar(value, "a text", "Car 2, with quotes round it if it begins with #").strip()
     if len(text) > LONGEST_TEXT:
-        raise wrong(f"{shown(text)} is {len(text)} characters long", f"no drawing has room for over {LONGEST_TEXT}")
+        raise Wrong(f"{shown(text)} is {len(text)} characters long", f"no drawing has room for over {LONGEST_TEXT}")
     for sign in text:
         if unicodedata.category(sign) in ("Cc", "Cf", "Cs", "Co", "Cn", "Zl", "Zp"):
-            raise wrong(
+            raise Wrong(
                 f"{shown(text)} holds the character U+{ord(sign):04X}, which cannot be printed on a drawing",
                 "take it out, or write the text on one line",
             )
     return text
 
 
-#: One value stands for a list of one.
-Listed = BeforeValidator(_listed)
-Weight = Annotated[Fraction, PlainValidator(_weight)]
-Percent = Annotated[Fraction, PlainValidator(_percent)]
-MassField = Annotated[Mass, PlainValidator(_mass)]
-Date = Annotated[str, PlainValidator(_date)]
-Text = Annotated[str, PlainValidator(_text)]
-ScaleText = Annotated[str, PlainValidator(_scale)]
+Weight = Single(_weight)
+Percent = Single(_percent)
+MassOfCar = Single(_mass)
+Date = Single(_date)
+Text = Single(_text)
+ScaleText = Single(_scale)
 
 
-class Choice(Frozen):
-    """Reads one of a few words, in any case; what it returns is as spelled in `names`."""
+class Choice(Kind[Word], Generic[Word]):
+    """One of a few words, in any case; what it is read as is spelled as in `names`."""
 
-    names: tuple[str, ...]
+    names: tuple[Word, ...]
 
-    def __call__(self, value: Any) -> str:
-        """The word; raises what `wrong` makes."""
+    def read(self, value: Any, path: Path, reading: Reading) -> Word | None:
+        return reading.tried(path, value, lambda: self.word(value))
+
+    def word(self, value: Any) -> Word:
+        """The word; raises `Wrong`."""
         text = scalar(value, "one of " + ", ".join(self.names), self.names[0]).strip()
         for name in self.names:
             if text.lower() == name.lower():
                 return name
-        raise wrong(f"{shown(text)} is not known here", "write one of " + ", ".join(self.names))
+        raise Wrong(f"{shown(text)} is not known here", "write one of " + ", ".join(self.names))
 
 
-def choice(*names: str) -> PlainValidator:
-    """A validator for one of a few words, in any case."""
-    return PlainValidator(Choice(names))
+def choice(*names: Word) -> Choice[Word]:
+    """One of a few words, in any case."""
+    return Choice(names)
 
 
-Units = Annotated[Literal["inch", "mm"], choice("inch", "mm")]
+Units: Choice[Literal["inch", "mm"]] = choice("inch", "mm")
 
 
 @looks(
@@ -287,14 +284,14 @@ Units = Annotated[Literal["inch", "mm"], choice("inch", "mm")]
 def _yes_no(value: Any) -> bool:
     text = scalar(value, "true or false", "true").strip().lower()
     if text not in ("true", "yes", "false", "no"):
-        raise wrong(f"{shown(text)} is neither true nor false", "write true or false")
+        raise Wrong(f"{shown(text)} is neither true nor false", "write true or false")
     return text in ("true", "yes")
 
 
-YesNo = Annotated[bool, PlainValidator(_yes_no)]
+YesNo = Single(_yes_no)
 
 
-def as_typed(info: FieldInfo, value: Any, units: System) -> str | tuple[str, ...]:
+def as_typed(key: Key[Any], value: Any, units: System) -> str | tuple[str, ...]:
     """A value of a key that was read, as one would type it: a text, or the texts of a list."""
     if isinstance(value, tuple):
         return tuple(str(item) for item in value)
@@ -304,5 +301,5 @@ def as_typed(info: FieldInfo, value: Any, units: System) -> str | tuple[str, ...
         return "true" if value else "false"
     if not isinstance(value, Fraction):
         return str(value)
-    (reader,) = (note.func for note in info.metadata if isinstance(note, PlainValidator))
-    return str(look_of(reader).typed(value))
+    assert isinstance(key.kind, Single)
+    return str(look_of(key.kind.reader).typed(value))

@@ -4,15 +4,13 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from typing import TYPE_CHECKING, Annotated, Any
-
-from pydantic import Field, PlainValidator
+from typing import TYPE_CHECKING, Any
 
 from cabdraw.errors import Path, Problem
-from cabdraw.spec.fields import Text, choice, scalar, shown, wrong
+from cabdraw.spec.fields import Text, choice, scalar, shown
 from cabdraw.spec.known import Known
 from cabdraw.spec.looks import any_case, looks
-from cabdraw.spec.section import WALLS, Section, WallName
+from cabdraw.spec.section import WALLS, Section, SectionOf, Single, WallName, Wrong, key
 from cabdraw.units import quoted
 
 if TYPE_CHECKING:
@@ -76,7 +74,7 @@ def _colour(value: Any) -> str:
     text = scalar(value, "a colour", 'walnut, or "#7a5538" in quotes').strip()
     if read_colour(text) is None:
         words = ", ".join(COLOURS)
-        raise wrong(f"{shown(text)} is not a colour", f'write e.g. "#7a5538" in quotes, or one of {words}')
+        raise Wrong(f"{shown(text)} is not a colour", f'write e.g. "#7a5538" in quotes, or one of {words}')
     return " ".join(text.split())
 
 
@@ -84,44 +82,42 @@ def _colour(value: Any) -> str:
 def _code(value: Any) -> str:
     text = scalar(value, "a finish's code", "F1").strip()
     if not re.fullmatch(r"[^\W_][\w./-]{0,7}", text) or not text.isprintable():
-        raise wrong(f"{shown(text)} is not a code", "write at most 8 letters and digits, e.g. F1, PL-2")
+        raise Wrong(f"{shown(text)} is not a code", "write at most 8 letters and digits, e.g. F1, PL-2")
     return text
 
 
 class FinishItem(Section):
     """One finish: what it is, and how it looks."""
 
-    name: Text = Field(description="what it is called, as the customer knows it", examples=["Walnut, satin"])
-    colour: Annotated[str, PlainValidator(_colour)] = Field(
-        description='its colour: a word, or six hex digits in quotes, "#7a5538"', examples=["walnut"]
+    name = key(Text, description="what it is called, as the customer knows it", examples=["Walnut, satin"])
+    colour = key(
+        Single(_colour), description='its colour: a word, or six hex digits in quotes, "#7a5538"', examples=["walnut"]
     )
-    texture: Annotated[str, choice(*TEXTURES)] = Field("plain", description="how it looks: " + ", ".join(TEXTURES))
-    material: Text | None = Field(None, description="what it is made of, e.g. high-pressure laminate, vertical grade")
-    code: Annotated[str, PlainValidator(_code)] | None = Field(
-        None, description="its mark on the drawings; F1, F2 and so on in order if left out"
-    )
-    fire: Text | None = Field(None, description="the fire-test evidence: report or certificate, by reference")
+    texture = key(choice(*TEXTURES), "plain", description="how it looks: " + ", ".join(TEXTURES))
+    material = key(Text, None, description="what it is made of, e.g. high-pressure laminate, vertical grade")
+    code = key(Single(_code), None, description="its mark on the drawings; F1, F2 and so on in order if left out")
+    fire = key(Text, None, description="the fire-test evidence: report or certificate, by reference")
 
 
 class BandFinishes(Section):
     """A finish for each kind of band and part; an alias (`*name`) stands for one that was given before."""
 
-    lower: FinishItem | None = Field(None, description="panels of the lower tier")
-    middle: FinishItem | None = Field(None, description="panels of the middle tier")
-    upper: FinishItem | None = Field(None, description="panels of the upper tier")
-    full: FinishItem | None = Field(None, description="panels of the one tier")
-    backer: FinishItem | None = Field(None, description="the band behind the handrail")
-    bumper: FinishItem | None = Field(None, description="bands for carts to run against")
-    crown: FinishItem | None = Field(None, description="the band over the top tier")
-    base: FinishItem | None = Field(None, description="the base")
-    frieze: FinishItem | None = Field(None, description="the frieze")
-    reveal: FinishItem | None = Field(None, description="reveal strips")
-    trim: FinishItem | None = Field(None, description="front and corner trims")
-    rail: FinishItem | None = Field(None, description="the handrail")
+    lower = key(SectionOf(FinishItem), None, description="panels of the lower tier")
+    middle = key(SectionOf(FinishItem), None, description="panels of the middle tier")
+    upper = key(SectionOf(FinishItem), None, description="panels of the upper tier")
+    full = key(SectionOf(FinishItem), None, description="panels of the one tier")
+    backer = key(SectionOf(FinishItem), None, description="the band behind the handrail")
+    bumper = key(SectionOf(FinishItem), None, description="bands for carts to run against")
+    crown = key(SectionOf(FinishItem), None, description="the band over the top tier")
+    base = key(SectionOf(FinishItem), None, description="the base")
+    frieze = key(SectionOf(FinishItem), None, description="the frieze")
+    reveal = key(SectionOf(FinishItem), None, description="reveal strips")
+    trim = key(SectionOf(FinishItem), None, description="front and corner trims")
+    rail = key(SectionOf(FinishItem), None, description="the handrail")
 
     def given(self) -> Iterator[tuple[str, FinishItem]]:
         """The bands that have a finish, in the order of the format."""
-        for band in BandFinishes.model_fields:
+        for band in BandFinishes.format_keys:
             item = getattr(self, band)
             if item is not None:
                 yield band, item
@@ -130,9 +126,9 @@ class BandFinishes(Section):
 class WallFinishes(Section):
     """What differs on one wall, a mirror say."""
 
-    back: BandFinishes | None = Field(None, description="what differs on the back wall")
-    left: BandFinishes | None = Field(None, description="what differs on the left wall")
-    right: BandFinishes | None = Field(None, description="what differs on the right wall")
+    back = key(SectionOf(BandFinishes), None, description="what differs on the back wall")
+    left = key(SectionOf(BandFinishes), None, description="what differs on the left wall")
+    right = key(SectionOf(BandFinishes), None, description="what differs on the right wall")
 
     def named(self) -> Iterator[tuple[WallName, BandFinishes]]:
         """The walls that differ, in the order back, left, right."""
@@ -145,7 +141,7 @@ class WallFinishes(Section):
 class Finishes(BandFinishes):
     """What each band is faced with, on every wall, and what differs on one."""
 
-    walls: WallFinishes | None = Field(None, description="what differs on a wall")
+    walls = key(SectionOf(WallFinishes), None, description="what differs on a wall")
 
     def everywhere(self) -> Iterator[tuple[Path, WallName | None, str, FinishItem]]:
         """Every finish that is given: its place below `finishes`, its wall (None for all), its band."""

@@ -2,25 +2,26 @@
 
 from __future__ import annotations
 
-from typing import Annotated, get_args
-
-from pydantic import Field
+from typing import get_args
 
 from cabdraw.cab import TileSize
-from cabdraw.spec.fields import choice, sized
-from cabdraw.spec.section import Section
-from cabdraw.units import Length
+from cabdraw.spec.fields import Choice, choice, sized
+from cabdraw.spec.section import Section, key
+
+Tile: Choice[TileSize] = choice(*get_args(TileSize))
 
 
 class Install(Section):
     """What the installer's papers need to know."""
 
-    tile: Annotated[TileSize, choice(*get_args(TileSize))] | None = Field(
+    tile = key(
+        Tile,
         None,
         description="paper of tiled templates and local sheets; Letter for inches, A4 for mm if left out",
         examples=["Letter", "A4"],
     )
-    level_line: Annotated[Length, sized("a level line's height", "300", "2500")] | None = Field(
+    level_line = key(
+        sized("a level line's height", "300", "2500"),
         None,
         description="the line that heights are measured from, above the finished floor; 48 in or 1200 mm if left out",
         examples=["48", "1200"],

@@ -1,4 +1,4 @@
-"""The format as a JSON Schema, made from its models, for editors that complete, explain and check YAML.
+"""The format as a JSON Schema, made from its sections, for editors that complete, explain and check YAML.
 
 It takes whatever the format takes, and refuses what can be seen in one place: a key that is none, a section left
 out, a text that is no length. What lies between sections, and what a number means in its units, only cabdraw sees.
@@ -7,20 +7,14 @@ out, a text that is no length. What lies between sections, and what a number mea
 from __future__ import annotations
 
 import json
-import types
-import typing
-from collections.abc import Sequence
 from fractions import Fraction
 from typing import Any
-
-from pydantic import BeforeValidator, PlainValidator
-from pydantic.fields import FieldInfo
-from pydantic_core import PydanticUndefined
 
 from cabdraw.spec.bands import ONCE
 from cabdraw.spec.fields import Choice, Sized
 from cabdraw.spec.looks import LENGTH, Look, any_case, look_of, plain
-from cabdraw.spec.schema import Section, Spec, StackItem
+from cabdraw.spec.schema import Spec, StackItem
+from cabdraw.spec.section import Key, Kind, ListOf, PairOf, Section, SectionOf, Single
 from cabdraw.units import INCH, Length, fraction_text
 
 #: The file that holds the schema, beside the specs that name it.
@@ -82,7 +76,7 @@ def schema_text() -> str:
 
 
 class _Walk:
-    """Turns models into definitions, each once, as they are come by.
+    """Turns sections into definitions, each once, as they are come by.
 
     With another walk for what is whole, it makes parts of sections: no key is asked for, and `~` takes one out. Only
     lists are whole in them, as a list lies over another as one.
@@ -93,116 +87,113 @@ class _Walk:
         self.whole = whole
 
     def section(self, section: type[Section]) -> dict[str, Any]:
-        """A reference to the definition of a model."""
+        """A reference to the definition of a section."""
         name = section.__name__ if self.whole is None else f"{section.__name__}-part"
         if name not in self.defs:
             self.defs[name] = {}
-            self.defs[name] = self._model(section)
+            self.defs[name] = self._section(section)
         return {"$ref": f"#/$defs/{name}"}
 
-    def _model(self, section: type[Section]) -> dict[str, Any]:
-        fields = section.model_fields
-        model: dict[str, Any] = {
+    def _section(self, section: type[Section]) -> dict[str, Any]:
+        found: dict[str, Any] = {
             "type": "object",
             # Not a description: editors would show it in place of that of the key which leads here.
             "$comment": (section.__doc__ or "").strip(),
-            "properties": {name: self._field(info) for name, info in fields.items()},
+            "properties": {name: self._key(key) for name, key in section.format_keys.items()},
             "additionalProperties": False,
         }
         if self.whole is not None:
-            return {**model, "type": ["object", "null"]}
-        if required := [name for name, info in fields.items() if info.is_required()]:
-            model["required"] = required
-        extra = section.model_config.get("json_schema_extra")
-        return {**model, **extra} if isinstance(extra, dict) else model
+            return {**found, "type": ["object", "null"]}
+        if needed := [name for name, key in section.format_keys.items() if key.needed]:
+            found["required"] = needed
+        return {**found, **section.schema_words}
 
-    def _field(self, info: FieldInfo) -> dict[str, Any]:
-        look = self._look(info.annotation, info.metadata)
-        field: dict[str, Any] = {**look.schema}
+    def _key(self, key: Key[Any]) -> dict[str, Any]:
+        look = self._look(key.kind)
+        found: dict[str, Any] = {**look.schema}
         if self.whole is not None and look.says:
-            field = _either(look.schema, {"type": "null"})
-        description = info.description or ""
+            found = _either(look.schema, {"type": "null"})
+        description = key.description
         said = [description[:1].upper() + description[1:] + ".", f"Write {look.says}."] if look.says else [description]
-        if info.examples and look.says:
-            field["examples"] = [_spelled(example, at, look) for at, example in enumerate(info.examples)]
-            said[-1] = f"{said[-1][:-1]}, e.g. {' or '.join(_shown(example) for example in field['examples'])}."
-        if not info.is_required() and (default := _default(info, look)) is not None:
-            field["default"] = default
+        if key.examples and look.says:
+            found["examples"] = [_spelled(example, at, look) for at, example in enumerate(key.examples)]
+            said[-1] = f"{said[-1][:-1]}, e.g. {' or '.join(_shown(example) for example in found['examples'])}."
+        if (default := _default(key, look)) is not None:
+            found["default"] = default
             if default != [] and "left out" not in description:
                 said.append(f"Left out: {_shown(default)}.")
-        field["description"] = description
+        found["description"] = description
         if look.says:
-            field["markdownDescription"] = " ".join(said)
-        return {**field, **info.json_schema_extra} if isinstance(info.json_schema_extra, dict) else field
+            found["markdownDescription"] = " ".join(said)
+        return {**found, "uniqueItems": True} if key.once else found
 
-    def _look(self, kind: Any, metadata: Sequence[Any] = ()) -> Look:
-        """What values of a type look like, with what is noted beside the type."""
-        if typing.get_origin(kind) is typing.Annotated:
-            bare, *notes = typing.get_args(kind)
-            return self._look(bare, (*notes, *metadata))
-        for note in metadata:
-            if isinstance(note, PlainValidator):
-                return _of_validator(note.func)
-        if typing.get_origin(kind) in (typing.Union, types.UnionType):
-            # None stands for what is left out, and nobody types it.
-            (bare,) = (arg for arg in typing.get_args(kind) if arg is not type(None))
-            return self._look(bare, metadata)
-        if typing.get_origin(kind) is tuple:
-            look = self._list(typing.get_args(kind), metadata)
-        elif isinstance(kind, type) and issubclass(kind, Section):
-            look = Look("", self.section(kind), lambda _: None)
-        else:
-            raise LookupError(f"{kind!r} has no validator that says what its values look like")
-        for note in metadata:
-            if isinstance(note, BeforeValidator):
-                look = self._or_short(note.func, look, kind)
-        return look
+    def _look(self, kind: Kind[Any]) -> Look:
+        """What values of a kind look like."""
+        if isinstance(kind, SectionOf):
+            section = Look("", self.section(kind.section), lambda _: None)
+            return section if kind.short is None else self._or_short(kind.short, section, kind)
+        if isinstance(kind, ListOf):
+            listed = self._list(kind)
+            return listed if kind.short is None else self._or_short(kind.short, listed, kind)
+        return self._pair(kind) if isinstance(kind, PairOf) else look_of_single(kind)
 
-    def _list(self, items: tuple[Any, ...], metadata: Sequence[Any]) -> Look:
+    def _list(self, kind: ListOf[Any]) -> Look:
         if self.whole is not None:
-            return self.whole._list(items, metadata)
-        each = [self._look(item) for item in items if item is not Ellipsis]
-        schema: dict[str, Any] = {"type": "array", "items": each[0].schema}
-        if items[-1] is not Ellipsis:
-            schema = {"type": "array", "minItems": len(items), "maxItems": len(items)}
-            schema |= {"items": each[0].schema} if each[0] == each[-1] else {"prefixItems": [e.schema for e in each]}
-        for note in metadata:
-            for bound in note.metadata if isinstance(note, FieldInfo) else (note,):
-                for name, word in (("min_length", "minItems"), ("max_length", "maxItems")):
-                    if (most := getattr(bound, name, None)) is not None:
-                        schema[word] = most
-        if items[0] is StackItem:
-            schema["allOf"] = [{"contains": {"required": [kind]}, "minContains": 0, "maxContains": 1} for kind in ONCE]
-        says = f"a list, each {each[0].says}" if each[0].says else ""
-        return Look(says, schema, lambda values: [each[0].typed(value) for value in values])
+            return self.whole._list(kind)
+        each = self._look(kind.item)
+        schema: dict[str, Any] = {"type": "array", "items": each.schema}
+        if kind.least:
+            schema["minItems"] = kind.least
+        if kind.most is not None:
+            schema["maxItems"] = kind.most
+        if isinstance(kind.item, SectionOf) and kind.item.section is StackItem:
+            schema["allOf"] = [{"contains": {"required": [word]}, "minContains": 0, "maxContains": 1} for word in ONCE]
+        return _listed(schema, each)
 
-    def _or_short(self, reader: Any, look: Look, kind: Any) -> Look:
+    def _pair(self, kind: PairOf[Any, Any]) -> Look:
+        if self.whole is not None:
+            return self.whole._pair(kind)
+        first, second = self._look(kind.first), self._look(kind.second)
+        schema: dict[str, Any] = {"type": "array", "minItems": 2, "maxItems": 2}
+        schema |= {"items": first.schema} if first == second else {"prefixItems": [first.schema, second.schema]}
+        return _listed(schema, first)
+
+    def _or_short(self, reader: Any, look: Look, kind: ListOf[Any] | SectionOf[Any]) -> Look:
         """A list or a section, or what may be written in short for it."""
         short = look_of(reader)
         of = short.schema.get("of")
-        if of == "item":
-            item = self._look(typing.get_args(kind)[0])
+        if isinstance(kind, ListOf) and of == "item":
+            item = self._look(kind.item)
             return Look(f"{item.says}, or a list of such", _either(item.schema, {**look.schema, "minItems": 1}))
-        if of is not None:
-            info = kind.model_fields[of]
-            field = self._look(info.annotation, info.metadata)
-            return Look(f"{field.says}, or a section with more", _either(field.schema, look.schema))
+        if isinstance(kind, SectionOf):
+            only = self._look(kind.section.format_keys[str(of)].kind)
+            return Look(f"{only.says}, or a section with more", _either(only.schema, look.schema))
         return Look(f"{short.says}, or {look.says}", _either(short.schema, {**look.schema, "minItems": 1}))
+
+
+def _listed(schema: dict[str, Any], each: Look) -> Look:
+    says = f"a list, each {each.says}" if each.says else ""
+    return Look(says, schema, lambda values: [each.typed(value) for value in values])
 
 
 def _either(short: dict[str, Any], full: dict[str, Any]) -> dict[str, Any]:
     return {"anyOf": [*(short["anyOf"] if set(short) == {"anyOf"} else [short]), full]}
 
 
-def _of_validator(reader: Any) -> Look:
-    if isinstance(reader, Choice):
-        return _choice(reader.names)
-    if isinstance(reader, Sized):
-        return _length(reader)
-    look = look_of(reader)
-    if "pattern" not in look.schema:
-        return look
-    return Look(look.says, {**look.schema, "patternErrorMessage": f"Write {look.says}"}, look.typed)
+def look_of_single(kind: Kind[Any]) -> Look:
+    """What a single value looks like; raises LookupError where its reader does not say."""
+    if isinstance(kind, Choice):
+        return _choice(kind.names)
+    if isinstance(kind, Sized):
+        return _length(kind)
+    if not isinstance(kind, Single):
+        raise LookupError(f"{kind!r} does not say what its values look like")
+    look = look_of(kind.reader)
+    return (
+        Look(look.says, {**look.schema, "patternErrorMessage": f"Write {look.says}"}, look.typed)
+        if "pattern" in look.schema
+        else look
+    )
 
 
 def _choice(names: tuple[str, ...]) -> Look:
@@ -225,15 +216,15 @@ def _length_or(word: str = "") -> dict[str, Any]:
     }
 
 
-def _length(reader: Sized) -> Look:
+def _length(kind: Sized[Any]) -> Look:
     """A length: a bare number is in either unit, so the bounds that no unit could save it from are all that hold."""
     bounds = {
-        "minimum": float(Fraction(int(Fraction(reader.least) / INCH * 1000), 1000)),
-        "maximum": float(Fraction(reader.most)),
+        "minimum": float(Fraction(int(Fraction(kind.least) / INCH * 1000), 1000)),
+        "maximum": float(Fraction(kind.most)),
     }
-    if reader.word:
-        schema = {"$ref": f"#/$defs/length-or-{reader.word}", **bounds, "examples": [reader.word]}
-        return Look(f"a length or {reader.word}", schema, _typed_length)
+    if kind.word:
+        schema = {"$ref": f"#/$defs/length-or-{kind.word}", **bounds, "examples": [kind.word]}
+        return Look(f"a length or {kind.word}", schema, _typed_length)
     return Look("a length", {"$ref": "#/$defs/length", **bounds}, _typed_length)
 
 
@@ -246,11 +237,10 @@ def _typed_length(length: Length | None) -> Any:
     return f"{fraction_text(inches) if inches.denominator in (1, 2, 4, 8, 16, 32, 64) else plain(inches)} in"
 
 
-def _default(info: FieldInfo, look: Look) -> Any:
-    value = info.get_default(call_default_factory=True)
-    if value is None or value is PydanticUndefined or isinstance(value, Section):
+def _default(key: Key[Any], look: Look) -> Any:
+    if key.needed or key.default is None or isinstance(key.default, Section):
         return None
-    return look.typed(value)
+    return look.typed(key.default)
 
 
 def _spelled(example: Any, at: int, look: Look) -> Any:

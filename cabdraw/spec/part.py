@@ -4,20 +4,16 @@ from __future__ import annotations
 
 from typing import Any
 
-from pydantic import ValidationError
-
 from cabdraw.errors import Problem
-from cabdraw.spec.said import once, say
-from cabdraw.spec.section import Section
+from cabdraw.spec.said import say
+from cabdraw.spec.schema import Spec
+from cabdraw.spec.section import Reading
 from cabdraw.units import System
 
 
-def part_problems(section: type[Section], values: dict[str, Any], units: System) -> tuple[list[Problem], list[Problem]]:
-    """What is wrong with the values of a section, and which of its keys are missing, each with its path in it."""
-    try:
-        section.model_validate(values, context={"units": units, "guessed": False})
-    except ValidationError as error:
-        found = [(mistake["type"], Problem(tuple(mistake["loc"]), *say(mistake, units)))
-                 for mistake in once(error.errors(include_url=False))]  # fmt: skip
-        return [each for kind, each in found if kind != "missing"], [each for kind, each in found if kind == "missing"]
-    return [], []
+def part_problems(part: str, values: dict[str, Any], units: System) -> tuple[list[Problem], list[Problem]]:
+    """What is wrong with the values of a key of the spec, and which keys are missing in it, each with its path."""
+    reading = Reading(units)
+    Spec.format_keys[part].kind.read(values, (part,), reading)
+    found = [(mistake.fault, Problem(mistake.path, *say(mistake, units))) for mistake in reading.mistakes]
+    return [each for fault, each in found if fault != "missing"], [each for fault, each in found if fault == "missing"]

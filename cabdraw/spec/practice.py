@@ -4,14 +4,12 @@ from __future__ import annotations
 
 import re
 from fractions import Fraction
-from typing import Annotated, Any
+from typing import Any
 
-from pydantic import Field, PlainValidator, model_validator
-
-from cabdraw.spec.fields import Text, scalar, shown, sized, wrong
+from cabdraw.spec.fields import Text, scalar, shown, sized
 from cabdraw.spec.looks import any_case, looks, plain
-from cabdraw.spec.section import Section, inches
-from cabdraw.units import POUND, Length
+from cabdraw.spec.section import ListOf, Section, SectionOf, Single, Wrong, inches, key
+from cabdraw.units import POUND
 
 _FOOT = Fraction(3048, 10000)
 #: Kilograms per cubic metre in one of each unit.
@@ -38,51 +36,53 @@ def _density(value: Any) -> Fraction:
     tidy = text.strip().lower().replace("³", "3").replace("^3", "3").replace("lbs", "lb").replace("cu ft", "ft3")
     match = _DENSITY.fullmatch(tidy)
     if match is None or match["unit"] not in _UNITS:
-        raise wrong(f"{shown(text)} is not a density with its unit", "write e.g. 45 lb/ft3, 720 kg/m3 or 7.93 g/cm3")
+        raise Wrong(f"{shown(text)} is not a density with its unit", "write e.g. 45 lb/ft3, 720 kg/m3 or 7.93 g/cm3")
     found = Fraction(match["number"]) * _UNITS[match["unit"]]
     if not _LIGHTEST <= found <= _HEAVIEST:
-        raise wrong(f"{shown(text)} is {float(found):.0f} kg/m3, and nothing in a car is", "is the unit right?")
+        raise Wrong(f"{shown(text)} is {float(found):.0f} kg/m3, and nothing in a car is", "is the unit right?")
     return found
 
 
 class DensityOf(Section):
     """The density of one material."""
 
-    material: Text = Field(description="the material, as layers or profiles name it", examples=["particleboard"])
-    density: Annotated[Fraction, PlainValidator(_density)] = Field(
-        description="its density, with its unit", examples=["45 lb/ft3", "720 kg/m3"]
-    )
+    material = key(Text, description="the material, as layers or profiles name it", examples=["particleboard"])
+    density = key(Single(_density), description="its density, with its unit", examples=["45 lb/ft3", "720 kg/m3"])
 
 
 class MaterialsOfCar(Section):
     """What parts are made of where nothing else says so, and what materials weigh."""
 
-    panel: Text | None = Field(None, description="what a panel is made of that is given by its thickness alone")
-    spline: Text = Field("aluminium", description="what splines are made of")
-    metal: Text = Field(
+    panel = key(Text, None, description="what a panel is made of that is given by its thickness alone")
+    spline = key(Text, "aluminium", description="what splines are made of")
+    metal = key(
+        Text,
         "stainless steel",
         description="what base, frieze, reveals and trims are made of where neither profile nor finish says",
     )
-    rail: Text | None = Field(
-        None, description="what the handrail and its standoffs are made of; left out: as its finish, or as metal"
+    rail = key(
+        Text, None, description="what the handrail and its standoffs are made of; left out: as its finish, or as metal"
     )
-    rail_wall: Annotated[Length, sized("a tube's wall", "0.3", "75")] = Field(
-        inches(65, 1000), description="wall of a round rail's tube; 0.065 in if left out, a common tube"
+    rail_wall = key(
+        sized("a tube's wall", "0.3", "75"),
+        inches(65, 1000),
+        description="wall of a round rail's tube; 0.065 in if left out, a common tube",
     )
-    densities: Annotated[tuple[DensityOf, ...], Field(max_length=199)] = Field(
-        (), description="densities in place of those that cabdraw knows, and of materials that it does not"
+    densities = key(
+        ListOf(SectionOf(DensityOf)),
+        (),
+        description="densities in place of those that cabdraw knows, and of materials that it does not",
     )
 
-    @model_validator(mode="after")
-    def _once(self) -> MaterialsOfCar:
+    def must_fit(self) -> None:
+        """One density a material."""
         names = [entry.material.casefold() for entry in self.densities]
         for name in names:
             if names.count(name) > 1:
-                raise wrong(f"the density of {shown(name)} is given twice", "take one of them out")
-        return self
+                raise Wrong(f"the density of {shown(name)} is given twice", "take one of them out")
 
 
-MATERIALS = MaterialsOfCar.model_construct()
+MATERIALS = MaterialsOfCar()
 
 
 @looks(
@@ -96,22 +96,28 @@ MATERIALS = MaterialsOfCar.model_construct()
 def _thicknesses(value: Any) -> Fraction:
     text = scalar(value, "a number of thicknesses", "4").strip()
     if not re.fullmatch(r"[0-9]{1,2}(?:\.[0-9]{1,3})?", text) or not 1 <= Fraction(text) <= 20:
-        raise wrong(f"{shown(text)} is not a number of thicknesses from 1 to 20", "write e.g. 4")
+        raise Wrong(f"{shown(text)} is not a number of thicknesses from 1 to 20", "write e.g. 4")
     return Fraction(text)
 
 
 class ShopPractice(Section):
     """What the shop allows for."""
 
-    oversize: Annotated[Length, sized("an oversize", "0", "50")] = Field(
-        inches(1, 4), description="what a board's blank is larger than its core on each side; 1/4 in if left out"
+    oversize = key(
+        sized("an oversize", "0", "50"),
+        inches(1, 4),
+        description="what a board's blank is larger than its core on each side; 1/4 in if left out",
     )
-    corner_radius: Annotated[Length, sized("a corner's radius", "0", "50")] = Field(
-        inches(1, 8), description="radius that the cutter leaves in the inside corners of openings; 1/8 in if left out"
+    corner_radius = key(
+        sized("a corner's radius", "0", "50"),
+        inches(1, 8),
+        description="radius that the cutter leaves in the inside corners of openings; 1/8 in if left out",
     )
-    flange: Annotated[Fraction, PlainValidator(_thicknesses)] = Field(
-        Fraction(4), description="least flange that the press brake can form, in thicknesses, plus the inside radius"
+    flange = key(
+        Single(_thicknesses),
+        Fraction(4),
+        description="least flange that the press brake can form, in thicknesses, plus the inside radius",
     )
 
 
-SHOP = ShopPractice.model_construct()
+SHOP = ShopPractice()

@@ -5,22 +5,23 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
-from typing import TYPE_CHECKING, Annotated, Any, Literal
-
-from pydantic import Field, PlainValidator
+from typing import TYPE_CHECKING, Any, Literal
 
 from cabdraw.errors import Path, Problem
 from cabdraw.install.practice import SealedAt, TapedAt
-from cabdraw.spec.fields import Percent, choice, scalar, shown, sized, wrong
+from cabdraw.spec.fields import Choice, Percent, choice, scalar, shown, sized
 from cabdraw.spec.known import Known
 from cabdraw.spec.looks import any_case, looks, plain
-from cabdraw.spec.section import MANY, Section, inches
+from cabdraw.spec.section import ListOf, Section, SectionOf, Single, Wrong, inches, key
 from cabdraw.units import INCH, ZERO, Length, Printing, mm
 
 if TYPE_CHECKING:
     from cabdraw.spec.schema import Spec
 
-Spacing = Annotated[Length, sized("a spacing", "10", "5000")]
+Spacing = sized("a spacing", "10", "5000")
+Sealed: Choice[SealedAt] = choice("returns", "corners", "ceiling")
+Taped: Choice[TapedAt] = choice("trims", "reveals")
+Paper: Choice[Literal["Letter", "A4"]] = choice("Letter", "A4")
 
 #: Millilitres in one US fluid ounce, exact by definition (231 cubic inches to 128 of them).
 FLUID_OUNCE = Fraction(231, 128) * INCH**3 / 1000
@@ -38,10 +39,10 @@ def _volume(value: Any) -> Fraction:
     text = scalar(value, "a volume", "300 ml, 10.1 fl oz")
     match = _VOLUME.fullmatch(text.strip())
     if match is None:
-        raise wrong(f"{shown(text)} is not a volume with its unit", "write e.g. 300 ml, 10.1 fl oz")
+        raise Wrong(f"{shown(text)} is not a volume with its unit", "write e.g. 300 ml, 10.1 fl oz")
     found = Fraction(match["number"]) * (1 if match["unit"].lower() == "ml" else FLUID_OUNCE)
     if not _LEAST_VOLUME <= found <= _MOST_VOLUME:
-        raise wrong(f"{shown(text)} is {float(found):.0f} ml, and no cartridge is", "is the unit right?")
+        raise Wrong(f"{shown(text)} is {float(found):.0f} ml, and no cartridge is", "is the unit right?")
     return found
 
 
@@ -50,7 +51,7 @@ def _volume(value: Any) -> Fraction:
 def _few(value: Any) -> int:
     text = scalar(value, "how many", "2").strip()
     if not (text.isascii() and text.isdecimal() and 1 <= len(text) <= 2):
-        raise wrong(f"{shown(text)} is not a number from 0 to 99", "write e.g. 2")
+        raise Wrong(f"{shown(text)} is not a number from 0 to 99", "write e.g. 2")
     return int(text)
 
 
@@ -59,88 +60,102 @@ def _few(value: Any) -> int:
 def _some(value: Any) -> int:
     text = scalar(value, "how many", "2").strip()
     if not (text.isascii() and text.isdecimal() and len(text) <= 2 and int(text) >= 1):
-        raise wrong(f"{shown(text)} is not a number from 1 to 99", "write e.g. 2")
+        raise Wrong(f"{shown(text)} is not a number from 1 to 99", "write e.g. 2")
     return int(text)
 
 
-Few = Annotated[int, PlainValidator(_few)]
-Some = Annotated[int, PlainValidator(_some)]
+Few = Single(_few)
+Some = Single(_some)
 
 
 class SealantOfCar(Section):
     """The sealant: its bead and its cartridges."""
 
-    bead: Annotated[Length, sized("a bead's diameter", "1", "30")] = Field(
-        description="diameter of the bead", examples=["1/4", "6"]
+    bead = key(sized("a bead's diameter", "1", "30"), description="diameter of the bead", examples=["1/4", "6"])
+    cartridge = key(
+        Single(_volume),
+        Fraction(300),
+        description="what a cartridge holds; 300 ml (10.1 fl oz) if left out",
+        examples=["300 ml"],
     )
-    cartridge: Annotated[Fraction, PlainValidator(_volume)] = Field(
-        Fraction(300), description="what a cartridge holds; 300 ml (10.1 fl oz) if left out", examples=["300 ml"]
+    along = key(
+        ListOf(Sealed, most=9, least=1),
+        ("returns",),
+        description="where it runs; never the floor, where the vents are",
+        examples=[["returns"]],
     )
-    along: Annotated[
-        tuple[Annotated[SealedAt, choice("returns", "corners", "ceiling")], ...], Field(min_length=1, max_length=9)
-    ] = Field(("returns",), description="where it runs; never the floor, where the vents are", examples=[["returns"]])
 
 
 class FixingsOfCar(Section):
     """Greatest spacings of screws, studs and packers, what else holds and seals, and spares."""
 
-    base_screws: Spacing | None = Field(None, description="greatest spacing of the screws that hold the base")
-    spline_screws: Spacing | None = Field(None, description="greatest spacing of the screws that hold a spline")
-    pad_studs: Spacing | None = Field(None, description="greatest spacing of the pad studs")
-    pad_stud_end: Annotated[Length, sized("this", "0", "3000")] | None = Field(
-        None, description="greatest distance of the end studs from the ends"
+    base_screws = key(Spacing, None, description="greatest spacing of the screws that hold the base")
+    spline_screws = key(Spacing, None, description="greatest spacing of the screws that hold a spline")
+    pad_studs = key(Spacing, None, description="greatest spacing of the pad studs")
+    pad_stud_end = key(sized("this", "0", "3000"), None, description="greatest distance of the end studs from the ends")
+    spares = key(Percent, Fraction(0), description="spare hardware")
+    screw_reach = key(
+        sized("this", "1", "100"),
+        inches(1, 2),
+        description="how far a screw may come out behind the shell; 1/2 in if left out",
     )
-    spares: Percent = Field(Fraction(0), description="spare hardware")
-    screw_reach: Annotated[Length, sized("this", "1", "100")] = Field(
-        inches(1, 2), description="how far a screw may come out behind the shell; 1/2 in if left out"
+    packers = key(Spacing, None, description="greatest spacing of the packers that keep the air gap")
+    shims = key(Few, 0, description="how many shims go with each packer")
+    tape = key(
+        ListOf(Taped), (), description="what is held with double-sided tape: trims, reveals", examples=[["trims"]]
     )
-    packers: Spacing | None = Field(None, description="greatest spacing of the packers that keep the air gap")
-    shims: Few = Field(0, description="how many shims go with each packer")
-    tape: Annotated[tuple[Annotated[TapedAt, choice("trims", "reveals")], ...], MANY] = Field(
-        (), description="what is held with double-sided tape: trims, reveals", examples=[["trims"]]
-    )
-    sealant: SealantOfCar | None = Field(None, description="the sealant")
+    sealant = key(SectionOf(SealantOfCar), None, description="the sealant")
 
 
 class Tolerances(Section):
     """How far things may be off."""
 
-    block: Annotated[Length, sized("a tolerance", "0.05", "10")] | None = Field(
-        None, description="how far a spacer block may be off the gap that it sets", examples=["1/32", "0.5"]
+    block = key(
+        sized("a tolerance", "0.05", "10"),
+        None,
+        description="how far a spacer block may be off the gap that it sets",
+        examples=["1/32", "0.5"],
     )
-    cutting: Annotated[Length, sized("a tolerance", "0", "10")] | None = Field(
-        None, description="how far a part's cut size may be off, either way", examples=["1/32", "0.5"]
+    cutting = key(
+        sized("a tolerance", "0", "10"),
+        None,
+        description="how far a part's cut size may be off, either way",
+        examples=["1/32", "0.5"],
     )
-    survey: Annotated[Length, sized("a tolerance", "0", "25")] | None = Field(
-        None, description="how far a survey's governing size may be off, either way", examples=["1/16", "1"]
+    survey = key(
+        sized("a tolerance", "0", "25"),
+        None,
+        description="how far a survey's governing size may be off, either way",
+        examples=["1/16", "1"],
     )
-    setting: Annotated[Length, sized("a tolerance", "0", "10")] | None = Field(
-        None, description="how far a gap that a block sets may be off, either way", examples=["1/64", "0.3"]
+    setting = key(
+        sized("a tolerance", "0", "10"),
+        None,
+        description="how far a gap that a block sets may be off, either way",
+        examples=["1/64", "0.3"],
     )
-    gap: Annotated[Length, sized("a tolerance", "0.05", "25")] | None = Field(
+    gap = key(sized("a tolerance", "0.05", "25"),
         None, description="how far the last gap of a row or a stack may be off and still look right",
         examples=["1/8", "3"],
     )  # fmt: skip
 
 
-LabelSide = Annotated[Length, sized("a label's side", "20", "300")]
-LabelGap = Annotated[Length, sized("this", "0", "200")]
+LabelSide = sized("a label's side", "20", "300")
+LabelGap = sized("this", "0", "200")
 
 
 class LabelsOfCar(Section):
     """The label stock; what is left out of a stock's margins puts the labels in the middle of the paper."""
 
-    paper: Annotated[Literal["Letter", "A4"], choice("Letter", "A4")] | None = Field(
-        None, description="the paper; Letter or A4 by the spec's units if left out"
-    )
-    columns: Some = Field(description="how many labels side by side", examples=["2"])
-    rows: Some = Field(description="how many labels one under another", examples=["4"])
-    width: LabelSide = Field(description="a label's width", examples=["4", "96"])
-    height: LabelSide = Field(description="a label's height", examples=["2", "68"])
-    left: LabelGap | None = Field(None, description="left edge of the paper to the first label", examples=["5"])
-    top: LabelGap | None = Field(None, description="top edge of the paper to the first label", examples=["10"])
-    gap_x: LabelGap = Field(ZERO, description="between labels side by side")
-    gap_y: LabelGap = Field(ZERO, description="between labels one under another")
+    paper = key(Paper, None, description="the paper; Letter or A4 by the spec's units if left out")
+    columns = key(Some, description="how many labels side by side", examples=["2"])
+    rows = key(Some, description="how many labels one under another", examples=["4"])
+    width = key(LabelSide, description="a label's width", examples=["4", "96"])
+    height = key(LabelSide, description="a label's height", examples=["2", "68"])
+    left = key(LabelGap, None, description="left edge of the paper to the first label", examples=["5"])
+    top = key(LabelGap, None, description="top edge of the paper to the first label", examples=["10"])
+    gap_x = key(LabelGap, ZERO, description="between labels side by side")
+    gap_y = key(LabelGap, ZERO, description="between labels one under another")
 
 
 #: Papers for labels, upright, in mm.

@@ -10,10 +10,7 @@ from typing import Any
 
 from cabdraw.errors import Path
 from cabdraw.frozen import Frozen
-from cabdraw.spec.install import Install
 from cabdraw.spec.part import part_problems
-from cabdraw.spec.schema import Job, Section
-from cabdraw.spec.schema import Survey as SurveySection
 from cabdraw.start.figures import Unusable, as_date, as_length, as_mass, as_text, uses_commas
 from cabdraw.start.items import Item, items
 from cabdraw.start.table import BadTable, Cell, Table
@@ -26,7 +23,7 @@ MOST_ERRORS = 200
 _KNOWN = ("number", "item", "how", "reading 1, reading 2 and so on", "unit", "note")
 _ALIKE = {"no": "number", "no.": "number", "nr": "number", "units": "unit", "notes": "note", "remark": "note",
           "reading": "reading 1", "what": "item", "value": "reading 1"}  # fmt: skip
-_SECTIONS: dict[str, type[Section]] = {"job": Job, "survey": SurveySection, "install": Install}
+_PARTS = ("job", "survey", "install")
 
 
 class Taken(Frozen):
@@ -252,15 +249,14 @@ class _Reading:
             place[last] = taken.values[0]
 
     def _try(self, tree: dict[str, Any], units: Units) -> None:
-        for name, section in _SECTIONS.items():
-            wrong, missing = part_problems(section, tree.get(name, {}), units)
+        for part in _PARTS:
+            wrong, missing = part_problems(part, tree.get(part, {}), units)
             for problem in wrong:
-                self._say((name, *problem.path), problem.what, problem.hint)
+                self._say(problem.path, problem.what, problem.hint)
             for problem in missing:
                 # What a form leaves blank is asked for later; a thing that was begun is not.
-                whole = (name, *problem.path[:-1])
-                if any(step in ("fixtures", "holes", "obstructions", "verified") for step in whole):
-                    self._say((name, *problem.path), f"{problem.path[-1]} is missing", problem.hint)
+                if any(step in ("fixtures", "holes", "obstructions", "verified") for step in problem.path[:-1]):
+                    self._say(problem.path, f"{problem.path[-1]} is missing", problem.hint)
 
     def _say(self, path: Path, what: str, hint: str) -> None:
         at = next((self.places[path[:end]] for end in range(len(path), 0, -1) if path[:end] in self.places), None)

@@ -17,7 +17,6 @@ from pathlib import Path
 from typing import Any
 
 import ezdxf
-import pydantic  # noqa: F401
 import segno  # noqa: F401
 import shapely  # noqa: F401
 import svgwrite
