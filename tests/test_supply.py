@@ -217,7 +217,9 @@ def public() -> list[tuple[str, ast.AST]]:
         if tree.body:
             found.append((name, tree))
         for node in tree.body:
-            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_"):
+            # Of a function with several signatures the last is the function, and has the words.
+            overload = any(ast.unparse(each) == "overload" for each in getattr(node, "decorator_list", ()))
+            if isinstance(node, ast.FunctionDef | ast.ClassDef) and not node.name.startswith("_") and not overload:
                 found.append((f"{name}: {node.name}", node))
             # What a class takes over from another is documented there.
             if isinstance(node, ast.ClassDef) and not node.name.startswith("_") and not node.bases:
