@@ -502,12 +502,12 @@ def test_a_terminal_that_knows_only_ascii_gets_everything() -> None:
 
 @pytest.mark.parametrize("typed", [["--version"], ["draw", "--help"], ["draw"], ["draw", "--wall", "top", "a.yaml"]])
 def test_what_needs_no_drawing_comes_at_once(typed: list[str]) -> None:
-    heavy = {"shapely", "ezdxf", "yaml", "reportlab", "svgwrite", "rich"}
+    heavy = {"shapely", "ezdxf", "yaml", "reportlab", "svgwrite", "rich", "pydantic"}
     assert loaded_by(*typed) & heavy == set()
 
 
 def test_check_loads_no_writer() -> None:
-    assert loaded_by("check", "larkspur-car-2.yaml") & {"ezdxf", "reportlab", "svgwrite"} == set()
+    assert loaded_by("check", "larkspur-car-2.yaml") & {"ezdxf", "reportlab", "svgwrite", "pydantic"} == set()
 
 
 def loaded_by(*typed: str) -> set[str]:
