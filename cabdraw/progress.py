@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from cabdraw.errors import BadSpec, SpecError
 from cabdraw.frozen import Frozen, replace
+from cabdraw.stop import came
 from cabdraw.units import quoted
 
 if TYPE_CHECKING:
@@ -136,6 +137,8 @@ class Report:
             except OutputLost:
                 raise
             except Exception as problem:
+                if came():
+                    raise KeyboardInterrupt from problem
                 self.failed("failed", (), BUG)
                 statuses.append(bug(problem, f"{car.said}: "))
         if self.total > 1:

@@ -449,6 +449,26 @@ def test_ctrl_c_stops_with_130(run: Run, monkeypatch: pytest.MonkeyPatch) -> Non
     assert said.err == "\nstopped\nlarkspur-car-2.yaml: nothing was written\n"
 
 
+@pytest.mark.parametrize("typed", ["check", "draw", "show"])
+def test_ctrl_c_that_a_library_turns_into_another_error_stops_too(
+    run: Run, monkeypatch: pytest.MonkeyPatch, typed: str
+) -> None:
+    # As was seen: where it comes while shapely loads numpy, numpy says that it could not be imported.
+    def turned(*_: object, **__: object) -> None:
+        try:
+            signal.raise_signal(signal.SIGINT)
+        except KeyboardInterrupt:
+            raise ImportError("numpy._core.multiarray failed to import") from None
+
+    for where in ("spec.load", "spec.load_cars", "spec.document.load", "looked.load", "package.load"):
+        monkeypatch.setattr(f"cabdraw.{where}", turned)
+    said = run(typed, "larkspur-car-2.yaml")
+    assert said.status == 130
+    assert said.err.startswith("\nstopped\n")
+    monkeypatch.setattr("cabdraw.looked.load", lambda *_: 1 / 0)
+    assert run("check", "larkspur-car-2.yaml").status == 3
+
+
 def test_ctrl_c_from_the_terminal_leaves_nothing_half_done() -> None:
     text = (
         "import time; from cabdraw import package, cli\n"

@@ -14,6 +14,7 @@ try:
     from cabdraw.cli import check, compare, completion, draw, explain, import_, new, preview, schema, show, survey
     from cabdraw.cli.app import WALLS, app, guarded
     from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
+    from cabdraw.stop import heeded
 except KeyboardInterrupt:  # before anything was begun
     sys.stderr.write("\nstopped\n")
     sys.exit(130)
@@ -54,7 +55,8 @@ def run() -> int:
     # A command makes a great many values and lets go of nearly none before its end: looking every 700 for those that
     # can go costs a tenth of its time.
     gc.set_threshold(50_000, 20, 20)
-    return guarded(_command)
+    with heeded():
+        return guarded(_command)
 
 
 def _command() -> int:

@@ -14,6 +14,7 @@ from cabdraw.cli import completion
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.examples import STATUSES
 from cabdraw.progress import SPEC_WRONG, STOPPED, Asked, OutputLost, Report, bug, clean, put, silence
+from cabdraw.stop import came
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
@@ -118,6 +119,9 @@ def guarded(work: Callable[[], int]) -> int:
         put(sys.stderr, "the output could not be written\n")
         return SPEC_WRONG
     except Exception as problem:
+        if came():
+            put(sys.stderr, "\nstopped\n")
+            return STOPPED
         return bug(problem)
 
 

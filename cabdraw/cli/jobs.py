@@ -8,6 +8,8 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from typing import TYPE_CHECKING, TypeVar
 
+from cabdraw.stop import came, heeded
+
 if TYPE_CHECKING:
     from concurrent.futures import Future, ProcessPoolExecutor
 
@@ -74,6 +76,11 @@ def _do(work: Callable[[_Car], _Made], car: _Car) -> _Made:
     # Ctrl-C reaches every process: one that is drawing stops and undoes, one that waits has nothing to say.
     signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
-        return work(car)
+        with heeded():
+            return work(car)
+    except Exception as problem:
+        if came():
+            raise KeyboardInterrupt from problem
+        raise
     finally:
         _wait_quietly()

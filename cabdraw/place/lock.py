@@ -11,7 +11,7 @@ from contextlib import contextmanager, suppress
 from pathlib import Path
 
 from cabdraw.place import disk
-from cabdraw.place.stop import undisturbed
+from cabdraw.stop import undisturbed
 
 if sys.platform == "win32":
     import msvcrt

@@ -15,7 +15,7 @@ from cabdraw.place.disk import InTheWay, content, digest, sync
 from cabdraw.place.journal import JOURNAL, check_paths, folders
 from cabdraw.place.lock import Busy, locked
 from cabdraw.place.plan import LAST, CannotPlace, Plan, survey
-from cabdraw.place.stop import undisturbed
+from cabdraw.stop import undisturbed
 
 #: Seconds for which a run waits for another that writes the same package.
 PATIENCE = 10.0
