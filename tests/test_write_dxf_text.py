@@ -9,7 +9,8 @@ from typing import Any
 import ezdxf
 import pytest
 
-from cabdraw.write.dxf_text import Entities
+from cabdraw.write.dxf import fixed, saved
+from cabdraw.write.dxf_text import Block, Entities
 
 Draw = Callable[[Any], object]
 ON = {"layer": "PANEL"}
@@ -124,3 +125,27 @@ def test_as_the_library_writes_it(case: str, space: str) -> None:
         new.finish(layout)
 
     assert written(as_text) == written(library)
+
+
+def _saved(draw: Callable[[Any], object]) -> bytes:
+    with fixed():
+        doc: Any = ezdxf.new("R2010")
+        draw(doc)
+        return saved(doc)
+
+
+def test_a_block_is_as_the_library_writes_it() -> None:
+    def theirs(doc: Any) -> None:
+        for name in ("*D1", "*D2"):
+            block = doc.blocks.new(name, dxfattribs={"flags": 1})
+            block.add_line((1.0, 2.0), (3.0, 4.0), dxfattribs=ON)
+
+    def ours(doc: Any) -> None:
+        for name in ("*D1", "*D2"):
+            block = Block(doc, name)
+            inside = block.entities()
+            inside.line((1.0, 2.0), (3.0, 4.0), "PANEL")
+            block.finish(inside)
+        assert "*d2" in doc.blocks
+
+    assert _saved(ours) == _saved(theirs)

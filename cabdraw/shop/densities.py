@@ -58,6 +58,9 @@ def _tidy(text: str) -> str:
     return " ".join(text.casefold().replace("_", " ").split())
 
 
+_KNOWN = {_tidy(name): entry.density for entry in DENSITIES for name in (entry.material, *entry.also)}
+
+
 def density_of(material: str, own: Sequence[tuple[str, Fraction]] = ()) -> Fraction | None:
     """The density of a material in kg/m3: the spec's own first, then the table's; None for one that neither knows.
 
@@ -67,7 +70,7 @@ def density_of(material: str, own: Sequence[tuple[str, Fraction]] = ()) -> Fract
     wanted = _tidy(material)
     tables = (
         {_tidy(name): density for name, density in own},
-        {_tidy(name): entry.density for entry in DENSITIES for name in (entry.material, *entry.also)},
+        _KNOWN,
     )
     for table in tables:
         fitting = [name for name in table if wanted == name or wanted.endswith(" " + name)]

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from fractions import Fraction
 
 from cabdraw.cab import Point, Rect, Ring, Shape
-from cabdraw.units import Length
+from cabdraw.units import ZERO, Length
 
 _Cell = tuple[int, int]
 
@@ -18,6 +18,9 @@ def without(rect: Rect, openings: Sequence[Rect]) -> tuple[Shape, ...]:
     Outlines run anticlockwise from their lowest left corner, holes clockwise.
     """
     openings = [o for o in openings if o.x < rect.right and rect.x < o.right and o.y < rect.top and rect.y < o.top]
+    if not openings and rect.width > ZERO and rect.height > ZERO:
+        corners = ((rect.x, rect.y), (rect.right, rect.y), (rect.right, rect.top), (rect.x, rect.top))
+        return (Shape(tuple(Point(x, y) for x, y in corners), ()),)
     across = sorted({rect.x, rect.right} | {x for o in openings for x in (o.x, o.right) if rect.x < x < rect.right})
     up = sorted({rect.y, rect.top} | {y for o in openings for y in (o.y, o.top) if rect.y < y < rect.top})
     left = {(i, j) for i in range(len(across) - 1) for j in range(len(up) - 1)}

@@ -8,6 +8,7 @@ from cabdraw.write.alone import alone
 
 with alone():
     import ezdxf as _ezdxf
+    from ezdxf.entities.blockrecord import BlockRecord as _BlockRecord
     from ezdxf.entities.dxfentity import DXFEntity as _DXFEntity
     from ezdxf.entities.dxfns import DXFNamespace as _DXFNamespace
     from ezdxf.sections import classes as _classes
@@ -15,5 +16,6 @@ with alone():
 #: The library does not mark its own names as exported.
 library: Any = _ezdxf
 classes: Any = _classes
+BlockRecord: Any = _BlockRecord
 DXFEntity: Any = _DXFEntity
 DXFNamespace: Any = _DXFNamespace

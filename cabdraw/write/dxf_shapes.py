@@ -27,7 +27,7 @@ from cabdraw.draw.shapes import (
 from cabdraw.draw.strokes import dimension_ends, dimension_strokes, extensions
 from cabdraw.draw.style import FIGURE, HATCHES, tint
 from cabdraw.frozen import replace
-from cabdraw.write.dxf_text import BYLAYER, Entities
+from cabdraw.write.dxf_text import BYLAYER, Block, Entities
 from cabdraw.write.ink import TINT
 
 STYLE, BOLD = "CABDRAW", "CABDRAW-BOLD"
@@ -35,8 +35,6 @@ _ACROSS = {"left": 0, "centre": 1, "right": 2}
 _UP = {"base": 0, "middle": 2, "top": 3}
 #: Pitch of the pattern ANSI31, lines at 45 degrees, in the programs that know it only by name.
 _ANSI31 = 3.175
-#: Flag of a block that programs may throw away and make anew.
-_ANONYMOUS = 1
 #: Groups of a dimension style: no extension line at the first end, at the second, and the height of the figure.
 _NO_EXTENSION = (75, 76)
 _TEXT_HEIGHT = 140
@@ -196,14 +194,14 @@ def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
         name,
         override,
     )
-    block = plot.blocks.new(name, dxfattribs={"flags": _ANONYMOUS})
-    inside = Entities.of(block)
+    block = Block(plot.blocks.doc, name)
+    inside = block.entities()
     for a, b in dimension_strokes(replace(shape, leader=()), 1 / scale):
         inside.line(plot.at(a), plot.at(b), shape.layer)
     figure = Text(shape.layer, shape.text_at, shape.text, shape.height, "centre", "middle")
     if shape.text:
         text(inside, figure, plot.at(shape.text_at), plot.on_paper(shape.height))
-    inside.finish(block)
+    block.finish(inside)
     # The leader stands beside the dimension, which cannot hold its course.
     if shape.leader:
         drawn.polyline([plot.at(point) for point in shape.leader], False, shape.layer)

@@ -11,11 +11,13 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import Any
 
 from cabdraw.draw.shapes import RGB, XY
-from cabdraw.write.dxf_library import DXFEntity, DXFNamespace
+from cabdraw.write.dxf_library import BlockRecord, DXFEntity, DXFNamespace
 
 BYLAYER = 256
 #: Type of a rotated dimension whose block is its own and whose text someone placed.
 _DIMENSION_TYPE = 160
+#: Flag of a block that programs may throw away and make anew.
+_ANONYMOUS = 1
 
 
 class _Written(DXFEntity):  # type: ignore[misc]
@@ -31,6 +33,46 @@ class _Written(DXFEntity):  # type: ignore[misc]
 
     def export_dxf(self, tagwriter: Any) -> None:
         tagwriter.write_str(self.text)
+
+
+class Block(BlockRecord):  # type: ignore[misc]
+    """A block that programs may throw away and make anew, as text; it is in the document after `finish`."""
+
+    def __init__(self, doc: Any, name: str) -> None:
+        super().__init__()
+        self._records, self._next_handle = doc.block_records, doc.entitydb.next_handle
+        record, begin, end = (self._next_handle() for _ in range(3))
+        self.dxf = DXFNamespace(entity=self)
+        self.dxf.handle, self.dxf.name = record, name
+        head = f"330\n{record}\n100\nAcDbEntity\n  8\n0\n100\n"
+        self._record = (
+            f"  0\nBLOCK_RECORD\n  5\n{record}\n330\n{doc.block_records.head.dxf.handle}\n"
+            f"100\nAcDbSymbolTableRecord\n100\nAcDbBlockTableRecord\n  2\n{name}\n"
+            "340\n0\n 70\n0\n280\n1\n281\n0\n"
+        )
+        self._begin = (
+            f"  0\nBLOCK\n  5\n{begin}\n{head}AcDbBlockBegin\n  2\n{name}\n 70\n{_ANONYMOUS}\n"
+            f" 10\n0.0\n 20\n0.0\n 30\n0.0\n  3\n{name}\n  1\n\n"
+        )
+        self._end = f"  0\nENDBLK\n  5\n{end}\n{head}AcDbBlockEnd\n"
+        self._inside = ""
+
+    def entities(self) -> Entities:
+        """For what stands in it."""
+        return Entities(self.dxf.handle, False, self._next_handle)
+
+    def finish(self, inside: Entities) -> None:
+        """Put entities into it, and it into the document."""
+        self._inside = inside.take()
+        self._records.entries[self.dxf.name.lower()] = self
+
+    def export_dxf(self, tagwriter: Any) -> None:
+        """Write its record."""
+        tagwriter.write_str(self._record)
+
+    def export_block_definition(self, tagwriter: Any) -> None:
+        """Write the block itself."""
+        tagwriter.write_str(self._begin + self._inside + self._end)
 
 
 def handles(layout: Any) -> list[str]:

@@ -7,6 +7,7 @@ Prints the seconds of process time of each time, from the spec's text to the byt
 
 from __future__ import annotations
 
+import gc
 import sys
 from pathlib import Path
 from time import process_time
@@ -14,8 +15,10 @@ from time import process_time
 
 def main() -> None:
     from cabdraw.draw.elevation import elevation
-    from cabdraw.package import look
+    from cabdraw.looked import look
 
+    # As the command does for each of its runs.
+    gc.set_threshold(50_000, 20, 20)
     spec, folder, kind = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
     if kind == "dxf":
         from cabdraw.write.dxf import drawing_bytes
