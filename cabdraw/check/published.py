@@ -11,7 +11,7 @@ from cabdraw.check.codes import Code, code
 from cabdraw.errors import Finding, Path, Severity
 from cabdraw.rule import AUTHORITY, Rule
 from cabdraw.shop.parts import shop_parts
-from cabdraw.units import INCH, POUND, ZERO, Length, Mass, decimal_text, total
+from cabdraw.units import INCH, LONGEST, POUND, ZERO, Length, Mass, decimal_text, total
 
 SIZE = code("rule-car-size", "warning", "nothing", "the finished car's clear size is under a published minimum")
 HEIGHT = code("rule-clear-height", "warning", "nothing", "the finished car's clear height is under a published minimum")
@@ -345,9 +345,11 @@ REACH_CM, HELD_CM = Fraction(40), Fraction(75)
 def _lifting(cab: Cab, rule: Rule) -> Iterator[Finding]:
     heavy: list[tuple[Fraction, Fraction, str]] = []
     places = {part.mark: part.body for part in cab.parts}
+    # What can be lifted farther than anything is in a car can be lifted anywhere in it.
+    easy = lifting_limit(rule.limits["load"].kg, REACH_CM, HELD_CM, LONGEST / 10)
     for part in shop_parts(cab):
         body = places.get(part.mark)
-        if part.mass is None or body is None:
+        if part.mass is None or body is None or part.mass.kg <= easy:
             continue
         travel = abs((body.y + body.height / 2).mm / 10 - HELD_CM)
         limit = lifting_limit(rule.limits["load"].kg, REACH_CM, HELD_CM, travel)
