@@ -7,6 +7,7 @@ y up from the finished floor. All lengths are `Length`.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cached_property
 from typing import Literal
 
 from cabdraw.finish import FINISHED_AS, Finish, each_once
@@ -56,7 +57,7 @@ class Point(Frozen):
     y: Length
 
 
-class Rect(Frozen):
+class Rect(Frozen, dict=True):
     """An upright rectangle on a wall, by its lower left corner."""
 
     x: Length
@@ -64,12 +65,12 @@ class Rect(Frozen):
     width: Length
     height: Length
 
-    @property
+    @cached_property
     def right(self) -> Length:
         """Its right edge."""
         return self.x + self.width
 
-    @property
+    @cached_property
     def top(self) -> Length:
         """Its upper edge."""
         return self.y + self.height

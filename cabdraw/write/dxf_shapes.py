@@ -196,7 +196,7 @@ def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
     )
     block = Block(plot.blocks.doc, name)
     inside = block.entities()
-    for a, b in dimension_strokes(replace(shape, leader=()), 1 / scale):
+    for a, b in dimension_strokes(replace(shape, leader=()) if shape.leader else shape, 1 / scale):
         inside.line(plot.at(a), plot.at(b), shape.layer)
     figure = Text(shape.layer, shape.text_at, shape.text, shape.height, "centre", "middle")
     if shape.text:
