@@ -9,8 +9,8 @@ from typing import Any
 import ezdxf
 import pytest
 
-from cabdraw.write.dxf import fixed, saved
-from cabdraw.write.dxf_text import Block, Entities
+from cabdraw.write.dxf_library import fixed, saved
+from cabdraw.write.dxf_text import Blocks, Entities
 
 Draw = Callable[[Any], object]
 ON = {"layer": "PANEL"}
@@ -141,8 +141,10 @@ def test_a_block_is_as_the_library_writes_it() -> None:
             block.add_line((1.0, 2.0), (3.0, 4.0), dxfattribs=ON)
 
     def ours(doc: Any) -> None:
+        blocks = Blocks(doc)
         for name in ("*D1", "*D2"):
-            block = Block(doc, name)
+            assert blocks.name() == name
+            block = blocks.new(name)
             inside = block.entities()
             inside.line((1.0, 2.0), (3.0, 4.0), "PANEL")
             block.finish(inside)

@@ -3,14 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
-from io import StringIO
+from collections.abc import Collection, Sequence
+from functools import lru_cache
 from math import sqrt
 from typing import Any
 
 from cabdraw.draw.measure import legible
-from cabdraw.draw.shapes import XY, Sheet, View
+from cabdraw.draw.shapes import XY, Painted, Sheet, Strands, View
 from cabdraw.draw.style import (
     DASHES,
     EXTENSION_GAP,
@@ -22,9 +21,10 @@ from cabdraw.draw.style import (
     LineKind,
 )
 from cabdraw.units import INCH, System
-from cabdraw.write.dxf_library import classes, library
+from cabdraw.write.dxf_frame import Frame
+from cabdraw.write.dxf_library import extents, fixed, library, saved
 from cabdraw.write.dxf_shapes import BOLD, STYLE, Plot
-from cabdraw.write.dxf_text import handles
+from cabdraw.write.dxf_text import Blocks, Space, handles, redrawn
 from cabdraw.write.ink import TINT, checked
 
 #: Borders of viewports: shown on the screen, never plotted.
@@ -48,19 +48,48 @@ def drawing_bytes(sheet: Sheet, system: System) -> bytes:
     view = sheet.views[0] if sheet.views else View("", 1.0, (0.0, 0.0), ())
     unit = _unit(system)
     paper = unit / view.scale
-    with fixed():
-        doc = _document([checked(sheet)], system)
-        _line_types(doc, unit, 1 / view.scale)
-        _dimension_style(doc, STYLE, paper, system)
-        doc.dimstyles.get(STYLE).copy_to_header(doc)
+    layers = frozenset(_layers([checked(sheet)]))
+    if any(isinstance(shape, Painted | Strands) for _, shape in sheet.shapes()):
+        # The library draws paint itself, in a document of its own.
+        doc = _plain(layers, system, view.scale)
         space = doc.modelspace()
-        frame = Plot(space, doc.blocks, paper, paper, origin=view.at)
-        model = Plot(space, doc.blocks, unit, paper)
-        frame.add(sheet.paper)
-        model.add(view.shapes)
-        _under(space, [*frame.finish(), *model.finish()])
-        extents(doc, frame.at((0.0, 0.0)), frame.at((sheet.width, sheet.height)))
-        return saved(doc)
+        low, high, bottom = _put(sheet, view, space, Blocks(doc), unit, paper)
+        with fixed():
+            _under(space, bottom)
+            extents(doc, low, high)
+            return saved(doc)
+    drawn = _frame(layers, system, view.scale, False).space()
+    low, high, bottom = _put(sheet, view, drawn, drawn, unit, paper)
+    return _frame(layers, system, view.scale, bool(bottom)).filled(drawn, low, high, bottom)
+
+
+def _put(
+    sheet: Sheet, view: View, space: Any, blocks: Blocks | Space, unit: float, paper: float
+) -> tuple[XY, XY, list[str]]:
+    """Draw a sheet into model space; its corners there, and the handles of what is drawn first."""
+    frame = Plot(space, blocks, paper, paper, origin=view.at)
+    model = Plot(space, blocks, unit, paper)
+    frame.add(sheet.paper)
+    model.add(view.shapes)
+    bottom = [*frame.finish(), *model.finish()]
+    return frame.at((0.0, 0.0)), frame.at((sheet.width, sheet.height)), bottom
+
+
+@lru_cache(maxsize=64)
+def _frame(layers: frozenset[str], system: System, scale: float, under: bool) -> Frame:
+    with fixed():
+        return Frame(_plain(layers, system, scale), under)
+
+
+def _plain(layers: frozenset[str], system: System, scale: float) -> Any:
+    """A document for a sheet in model space, with nothing drawn in it yet."""
+    unit = _unit(system)
+    with fixed():
+        doc = _document(layers, system)
+    _line_types(doc, unit, 1 / scale)
+    _dimension_style(doc, STYLE, unit / scale, system)
+    doc.dimstyles.get(STYLE).copy_to_header(doc)
+    return doc
 
 
 def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
@@ -75,7 +104,8 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
         raise ValueError("a set of drawings needs sheets, each with a name of its own")
     unit = _unit(system)
     with fixed():
-        doc = _document([checked(sheet) for sheet in sheets], system)
+        doc = _document(_layers([checked(sheet) for sheet in sheets]), system)
+        blocks = Blocks(doc)
         _line_types(doc, unit, 1.0)
         doc.header["$PSLTSCALE"] = 1
         doc.layers.add(_VIEWPORTS, color=8).dxf.plot = 0
@@ -84,7 +114,7 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
         for scale, style in styles.items():
             _dimension_style(doc, style, unit / scale, system)
         doc.dimstyles.get(styles[scales[0]]).copy_to_header(doc)
-        low, high = _rows(doc, sheets, names, unit, styles)
+        low, high = _rows(doc, blocks, sheets, names, unit, styles)
         doc.layouts.delete("Layout1")
         doc.layouts.set_active_layout(names[0])
         doc.header["$TILEMODE"] = 0
@@ -104,7 +134,7 @@ def layout_name(name: str) -> str:
 
 
 def _rows(
-    doc: Any, sheets: Sequence[Sheet], names: Sequence[str], unit: float, styles: dict[float, str]
+    doc: Any, blocks: Blocks, sheets: Sequence[Sheet], names: Sequence[str], unit: float, styles: dict[float, str]
 ) -> tuple[XY, XY]:
     """Place all views in model space and look at them from the layouts; returns the model's extents."""
     foot, right, model_runs = 0.0, 0.0, []
@@ -113,7 +143,7 @@ def _rows(
         layout.page_setup(
             size=(sheet.width * unit, sheet.height * unit), units="mm" if unit == 1 else "inch", name="cabdraw"
         )
-        paper = Plot(layout, doc.blocks, unit, unit, dimension_style=styles[1.0])
+        paper = Plot(layout, blocks, unit, unit, dimension_style=styles[1.0])
         paper.add(sheet.paper)
         left, lowest = 0.0, foot
         for view in sheet.views:
@@ -121,7 +151,7 @@ def _rows(
             width, height = (x1 - x0) / view.scale, (y1 - y0) / view.scale
             corner = ((x0 - view.at[0]) / view.scale, (y0 - view.at[1]) / view.scale)
             to = (left * unit, (foot - height) * unit)
-            plot = Plot(doc.modelspace(), doc.blocks, unit, unit / view.scale, corner, to, styles[view.scale])
+            plot = Plot(doc.modelspace(), blocks, unit, unit / view.scale, corner, to, styles[view.scale])
             plot.add(view.shapes)
             model_runs.append(plot)
             layout.add_viewport(
@@ -148,18 +178,15 @@ def _unit(system: System) -> float:
     return 1 / float(INCH) if system == "inch" else 1.0
 
 
-@contextmanager
-def fixed() -> Iterator[None]:
-    """While a document is made and saved: no time and no fresh identifier is stamped into it."""
-    before = library.options.write_fixed_meta_data_for_testing
-    library.options.write_fixed_meta_data_for_testing = True
-    try:
-        yield
-    finally:
-        library.options.write_fixed_meta_data_for_testing = before
+def _layers(sheets: Sequence[Sheet]) -> set[str]:
+    """The layers that sheets use."""
+    used = {shape.layer for sheet in sheets for _, shape in sheet.shapes()}
+    if any(getattr(shape, "fill", "") for sheet in sheets for _, shape in sheet.shapes()):
+        used.add(TINT)
+    return used
 
 
-def _document(sheets: Sequence[Sheet], system: System) -> Any:
+def _document(used: Collection[str], system: System) -> Any:
     doc: Any = library.new("R2010", setup=False, units=1 if system == "inch" else 4)
     header = doc.header
     header["$MEASUREMENT"] = 0 if system == "inch" else 1
@@ -169,9 +196,6 @@ def _document(sheets: Sequence[Sheet], system: System) -> Any:
     doc.styles.add(STYLE, font="DejaVuSans.ttf")
     doc.styles.add(BOLD, font="DejaVuSans-Bold.ttf")
     header["$TEXTSTYLE"] = STYLE
-    used = {shape.layer for sheet in sheets for _, shape in sheet.shapes()}
-    if any(getattr(shape, "fill", "") for sheet in sheets for _, shape in sheet.shapes()):
-        used.add(TINT)
     for name, style in LAYERS.items():
         if name in used:
             layer = doc.layers.add(name, color=style.index, lineweight=round(style.weight * 100))
@@ -228,35 +252,5 @@ def _dimension_style(doc: Any, name: str, paper: float, system: System) -> None:
 
 def _under(space: Any, bottom: Sequence[str]) -> None:
     """Have the entities with these handles drawn first, though they stand last in the file."""
-    if not bottom:
-        return
-    every, under = handles(space), set(bottom)
-    wanted = [*bottom, *(handle for handle in every if handle not in under)]
-    space.set_redraw_order(zip(wanted, sorted(every, key=lambda handle: int(handle, 16)), strict=True))
-
-
-def extents(doc: Any, low: tuple[float, float], high: tuple[float, float]) -> None:
-    """Say in a document what its model takes up, and show all of it when it is opened."""
-    space = doc.modelspace()
-    space.reset_extents((*low, 0.0), (*high, 0.0))
-    space.reset_limits(low, high)
-    doc.header["$EXTMIN"], doc.header["$EXTMAX"] = (*low, 0.0), (*high, 0.0)
-    doc.header["$LIMMIN"], doc.header["$LIMMAX"] = low, high
-    x, y, tall = shown(high, low)
-    doc.set_modelspace_vport(tall, (x, y))
-
-
-def shown(high: tuple[float, float], low: tuple[float, float] = (0.0, 0.0)) -> tuple[float, float, float]:
-    """The middle and the height of what a program shows that opens a drawing of these corners."""
-    return (low[0] + high[0]) / 2, (low[1] + high[1]) / 2, (high[1] - low[1]) * 1.05
-
-
-def saved(doc: Any) -> bytes:
-    """A document's bytes, the same each time."""
-    # The order of the classes would follow the hash seed: registered sorted, it does not.
-    required = classes.REQUIRED_CLASSES.get(doc.dxfversion, classes.REQ_R2004)
-    for name in [*required, *sorted(doc.entitydb.dxf_types_in_use())]:
-        doc.classes.add_class(name)
-    out = StringIO()
-    doc.write(out)
-    return bytes(doc.encode(out.getvalue()))
+    if bottom:
+        space.set_redraw_order(redrawn(handles(space), bottom))

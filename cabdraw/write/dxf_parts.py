@@ -7,17 +7,15 @@ from __future__ import annotations
 
 import logging
 import re
-from collections.abc import Callable, Iterable
+from collections.abc import Iterable
 from functools import lru_cache
-from itertools import count
 from typing import Any, Literal
 
 from cabdraw.draw.loops import FlatDrawing, Loop
 from cabdraw.draw.shapes import Circle, Line
 from cabdraw.units import INCH, System
-from cabdraw.write.dxf import extents, fixed, saved, shown
-from cabdraw.write.dxf_library import library
-from cabdraw.write.dxf_text import Entities
+from cabdraw.write.dxf_frame import Frame
+from cabdraw.write.dxf_library import extents, fixed, library, saved
 
 CamVersion = Literal["r2000", "r12"]
 #: Colour by the first word of a layer's name.
@@ -26,8 +24,6 @@ _CUTS = ("OUTSIDE", "INSIDE", "SAW", "DRILL")
 #: Longest name of a layer that R12 takes.
 _LONGEST_LAYER = 31
 _UNIT_NOTE = "UNIT_NOTE"
-_SEED = re.compile(r"\$HANDSEED\n  5\n([0-9A-F]+)\n")
-_ENTITIES = "  2\nENTITIES\n"
 
 
 def part_bytes(drawing: FlatDrawing, system: System, version: CamVersion = "r2000") -> bytes:
@@ -44,7 +40,8 @@ def part_bytes(drawing: FlatDrawing, system: System, version: CamVersion = "r200
 
 def _r2000(drawing: FlatDrawing, system: System, unit: float) -> bytes:
     frame = _frame(system, tuple(sorted(set(drawing.layers))))
-    drawn, next_handle = frame.entities()
+    space = frame.space()
+    drawn = space.entities()
     for shape in drawing.shapes:
         if isinstance(shape, Loop):
             drawn.polyline(_corners(shape, unit), True, shape.layer)
@@ -54,7 +51,8 @@ def _r2000(drawing: FlatDrawing, system: System, unit: float) -> bytes:
             drawn.line(_at(shape.start, unit), _at(shape.end, unit), shape.layer)
         else:
             drawn.text(shape.text, _at(shape.at, unit), round(shape.height * unit, 6), shape.layer, angle=shape.angle)
-    return frame.filled(drawn.take(), next_handle(), _at((drawing.width, drawing.height), unit))
+    drawn.finish(space)
+    return frame.filled(space, (0.0, 0.0), _at((drawing.width, drawing.height), unit))
 
 
 def _r12(drawing: FlatDrawing, system: System, unit: float) -> bytes:
@@ -81,58 +79,14 @@ def _r12(drawing: FlatDrawing, system: System, unit: float) -> bytes:
         return saved(doc)
 
 
-class _Frame:
-    """A document without entities, made once for all flats on the same layers: 60 of a car differ in nothing else.
-
-    It is made as large as no flat is, and where that size and the next free handle stand, each flat's own are put.
-    """
-
-    _WIDE, _HIGH = 98765432.125, 87654321.125
-
-    def __init__(self, doc: Any) -> None:
-        extents(doc, (0.0, 0.0), (self._WIDE, self._HIGH))
-        space = doc.modelspace()
-        self._owner: str = space.layout_key
-        text = saved(doc).decode("ascii")
-        self._first = int(_SEED.findall(text)[0], 16)
-        text = _SEED.sub("$HANDSEED\n  5\n<seed>\n", text)
-        for sign, value in self._sizes((self._WIDE, self._HIGH)).items():
-            text = text.replace(f"\n{value}\n", f"\n{sign}\n")
-        before, after = text.split(_ENTITIES)
-        self._pieces = re.split("(<[a-z]+>)", f"{before}{_ENTITIES}<entities>{after}")
-
-    @staticmethod
-    def _sizes(size: tuple[float, float]) -> dict[str, float]:
-        wide, high = size
-        return {"<wide>": wide, "<high>": high, **dict(zip(("<x>", "<y>", "<tall>"), shown(size), strict=True))}
-
-    def entities(self) -> tuple[Entities, Callable[[], str]]:
-        """For a flat's entities, and what gives the next free handle."""
-        numbers = count(self._first)
-
-        def next_handle() -> str:
-            return f"{next(numbers):X}"
-
-        return Entities(self._owner, False, next_handle), next_handle
-
-    def filled(self, entities: str, seed: str, size: tuple[float, float]) -> bytes:
-        """The whole file."""
-        own = {
-            "<entities>": entities,
-            "<seed>": seed,
-            **{sign: str(value) for sign, value in self._sizes(size).items()},
-        }
-        return "".join(own.get(piece, piece) for piece in self._pieces).encode()
-
-
 @lru_cache(maxsize=64)
-def _frame(system: System, layers: tuple[str, ...]) -> _Frame:
+def _frame(system: System, layers: tuple[str, ...]) -> Frame:
     with fixed():
         doc = _document(system, "r2000", layers)
         for name in layers:
             # Cuts print wider than marks, for whoever looks at a flat on paper.
             doc.layers.get(name).dxf.lineweight = 50 if name.split("_")[0] in _CUTS else 25
-        return _Frame(doc)
+        return Frame(doc, False)
 
 
 def _document(system: System, version: CamVersion, layers: Iterable[str]) -> Any:

@@ -27,7 +27,7 @@ from cabdraw.draw.shapes import (
 from cabdraw.draw.strokes import dimension_ends, dimension_strokes, extensions
 from cabdraw.draw.style import FIGURE, HATCHES, tint
 from cabdraw.frozen import replace
-from cabdraw.write.dxf_text import BYLAYER, Block, Entities
+from cabdraw.write.dxf_text import BYLAYER, Blocks, Entities, Space
 from cabdraw.write.ink import TINT
 
 STYLE, BOLD = "CABDRAW", "CABDRAW-BOLD"
@@ -50,7 +50,7 @@ class Plot:
     """
 
     layout: Any
-    blocks: Any
+    blocks: Blocks | Space
     size: float
     paper: float
     origin: XY = (0.0, 0.0)
@@ -183,7 +183,7 @@ def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
             override[group] = 1
     if shape.height != FIGURE:
         override[_TEXT_HEIGHT] = plot.on_paper(shape.height)
-    name = plot.blocks.anonymous_block_name("D")
+    name = plot.blocks.name()
     drawn.dimension(
         shape.axis == "y",
         (plot.at(end), plot.at(shape.text_at), plot.at(shape.start), plot.at(shape.end)),
@@ -194,7 +194,7 @@ def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
         name,
         override,
     )
-    block = Block(plot.blocks.doc, name)
+    block = plot.blocks.new(name)
     inside = block.entities()
     for a, b in dimension_strokes(replace(shape, leader=()) if shape.leader else shape, 1 / scale):
         inside.line(plot.at(a), plot.at(b), shape.layer)

@@ -8,6 +8,7 @@ library keeps the document: header, tables, blocks, layouts and objects.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from itertools import count
 from typing import Any
 
 from cabdraw.draw.shapes import RGB, XY
@@ -20,7 +21,7 @@ _DIMENSION_TYPE = 160
 _ANONYMOUS = 1
 
 
-class _Written(DXFEntity):  # type: ignore[misc]
+class Written(DXFEntity):  # type: ignore[misc]
     """Stands in a layout of the library for entities that are text already."""
 
     DXFTYPE = "WRITTEN"
@@ -32,21 +33,19 @@ class _Written(DXFEntity):  # type: ignore[misc]
         self.handles = handles
 
     def export_dxf(self, tagwriter: Any) -> None:
+        """Write them."""
         tagwriter.write_str(self.text)
 
 
-class Block(BlockRecord):  # type: ignore[misc]
-    """A block that programs may throw away and make anew, as text; it is in the document after `finish`."""
+class Block:
+    """A block that programs may throw away and make anew, as text: its record, and what it is."""
 
-    def __init__(self, doc: Any, name: str) -> None:
-        super().__init__()
-        self._records, self._next_handle = doc.block_records, doc.entitydb.next_handle
-        record, begin, end = (self._next_handle() for _ in range(3))
-        self.dxf = DXFNamespace(entity=self)
-        self.dxf.handle, self.dxf.name = record, name
-        head = f"330\n{record}\n100\nAcDbEntity\n  8\n0\n100\n"
-        self._record = (
-            f"  0\nBLOCK_RECORD\n  5\n{record}\n330\n{doc.block_records.head.dxf.handle}\n"
+    def __init__(self, name: str, table: str, next_handle: Callable[[], str]) -> None:
+        self.name, self._next_handle = name, next_handle
+        self._handle, begin, end = (next_handle() for _ in range(3))
+        head = f"330\n{self._handle}\n100\nAcDbEntity\n  8\n0\n100\n"
+        self.record = (
+            f"  0\nBLOCK_RECORD\n  5\n{self._handle}\n330\n{table}\n"
             f"100\nAcDbSymbolTableRecord\n100\nAcDbBlockTableRecord\n  2\n{name}\n"
             "340\n0\n 70\n0\n280\n1\n281\n0\n"
         )
@@ -59,20 +58,84 @@ class Block(BlockRecord):  # type: ignore[misc]
 
     def entities(self) -> Entities:
         """For what stands in it."""
-        return Entities(self.dxf.handle, False, self._next_handle)
+        return Entities(self._handle, False, self._next_handle)
 
     def finish(self, inside: Entities) -> None:
-        """Put entities into it, and it into the document."""
+        """Put entities into it."""
         self._inside = inside.take()
-        self._records.entries[self.dxf.name.lower()] = self
+
+    @property
+    def definition(self) -> str:
+        """The block and what stands in it."""
+        return f"{self._begin}{self._inside}{self._end}"
+
+
+class StandingBlock(BlockRecord):  # type: ignore[misc]
+    """Stands in a document of the library for a block that is text."""
+
+    def __init__(self, block: Block) -> None:
+        super().__init__()
+        self.dxf = DXFNamespace(entity=self)
+        self.dxf.name = block.name
+        self.text = block
 
     def export_dxf(self, tagwriter: Any) -> None:
         """Write its record."""
-        tagwriter.write_str(self._record)
+        tagwriter.write_str(self.text.record)
 
     def export_block_definition(self, tagwriter: Any) -> None:
         """Write the block itself."""
-        tagwriter.write_str(self._begin + self._inside + self._end)
+        tagwriter.write_str(self.text.definition)
+
+
+class Blocks:
+    """The blocks of a document of the library, for those that are text."""
+
+    def __init__(self, doc: Any) -> None:
+        self._doc = doc
+
+    def name(self) -> str:
+        """A name that no block has."""
+        return str(self._doc.blocks.anonymous_block_name("D"))
+
+    def new(self, name: str) -> Block:
+        """A new block, which is in the document from now on."""
+        table = self._doc.block_records
+        block = Block(name, table.head.dxf.handle, self._doc.entitydb.next_handle)
+        table.entries[name.lower()] = StandingBlock(block)
+        return block
+
+
+class Space:
+    """Stands for the model space and the blocks of a document that is text itself."""
+
+    def __init__(self, owner: str, table: str, first: int) -> None:
+        numbers = count(first)
+        self._owner, self._table = owner, table
+        self.next_handle: Callable[[], str] = lambda: f"{next(numbers):X}"
+        self.text: list[str] = []
+        self.handles: list[str] = []
+        self.blocks: list[Block] = []
+        self._named = 0
+
+    def name(self) -> str:
+        """A name that no block has."""
+        self._named += 1
+        return f"*D{self._named}"
+
+    def new(self, name: str) -> Block:
+        """A new block."""
+        self.blocks.append(Block(name, self._table, self.next_handle))
+        return self.blocks[-1]
+
+    def entities(self) -> Entities:
+        """For what stands in it."""
+        return Entities(self._owner, False, self.next_handle)
+
+    def put(self, text: str, handles: Sequence[str]) -> None:
+        """Take entities in."""
+        self.text.append(text)
+        self.handles += handles
 
 
 def handles(layout: Any) -> list[str]:
@@ -80,8 +143,15 @@ def handles(layout: Any) -> list[str]:
     return [
         handle
         for entity in layout
-        for handle in (entity.handles if isinstance(entity, _Written) else (entity.dxf.handle,))
+        for handle in (entity.handles if isinstance(entity, Written) else (entity.dxf.handle,))
     ]
+
+
+def redrawn(every: Sequence[str], bottom: Sequence[str]) -> list[tuple[str, str]]:
+    """Every handle with the one in whose turn it is drawn, so that those at the bottom are drawn first."""
+    under = set(bottom)
+    wanted = [*bottom, *(handle for handle in every if handle not in under)]
+    return list(zip(wanted, sorted(every, key=lambda handle: int(handle, 16)), strict=True))
 
 
 class Entities:
@@ -98,7 +168,9 @@ class Entities:
 
     @classmethod
     def of(cls, layout: Any) -> Entities:
-        """For a layout or a block of the library."""
+        """For a layout or a block of the library, or a space that is text."""
+        if isinstance(layout, Space):
+            return layout.entities()
         return cls(layout.layout_key, layout.is_any_paperspace, layout.doc.entitydb.next_handle)
 
     def take(self) -> str:
@@ -109,9 +181,13 @@ class Entities:
 
     def finish(self, layout: Any) -> None:
         """Put all entities so far into the layout."""
-        if self._text:
-            handles = self._handles
-            layout.entity_space.add(_Written(self.take(), handles))
+        if not self._text:
+            return
+        handles = self._handles
+        if isinstance(layout, Space):
+            layout.put(self.take(), handles)
+        else:
+            layout.entity_space.add(Written(self.take(), handles))
 
     def line(self, start: XY, end: XY, layer: str) -> str:
         """A straight line; returns its handle."""
