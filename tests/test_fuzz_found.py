@@ -12,7 +12,7 @@ from spec_texts import GONE, cab
 from cabdraw.check import findings
 from cabdraw.draw.blocks_drawing import blocks_sheets
 from cabdraw.draw.layout import shown
-from cabdraw.draw.shapes import Text
+from cabdraw.draw.shapes import Dimension, Text
 from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.draw.steps import step_sheets
 from cabdraw.site_package import site_plan
@@ -71,3 +71,13 @@ def test_what_stands_at_a_walls_ends_is_named_under_the_figures() -> None:
     car = cab({"survey.height": ["150"], "layout.stack.2.lower": "fill"})
     sheets = step_sheets(car, site_plan(car).steps, findings(car))
     assert [fault for sheet in sheets for fault in faults(sheet)] == []
+
+
+def test_where_panels_of_two_walls_overlap_in_a_corner_the_detail_says_by_how_much() -> None:
+    car = cab({"layout.walls.back.margins": ["1/2", "1/2"]})
+    sheets = [sheet for sheet in sheet_set(car, findings(car)) if sheet.name.startswith("details")]
+    assert [fault for sheet in sheets for fault in faults(sheet)] == []
+    said = [shape.text for sheet in sheets for _, shape in sheet.shapes() if isinstance(shape, Dimension)]
+    over = car.walls["left"].projection - car.walls["back"].margins[0]
+    assert f"{car.printing.size(over)} overlap" in said
+    assert [text for text in said if text.startswith("-")] == []

@@ -10,7 +10,7 @@ from cabdraw.draw.figures import Figures
 from cabdraw.draw.outline import SHELL, Depths, board, break_line, plan_up, shell_section, solid, upright
 from cabdraw.draw.section import band_section, rail_section
 from cabdraw.draw.shapes import XY, Line, Polyline, Shape
-from cabdraw.units import ZERO
+from cabdraw.units import ZERO, Length
 
 #: How far a board goes on beyond a joint before it is broken off, in model mm.
 REACH = 38.0
@@ -198,13 +198,19 @@ def corner_detail(cab: Cab) -> Detail | None:
         found.shapes.append(Polyline("CUT", points, True, "steel"))
         found.names.append(((leg * 0.8, -t / 2), f"corner trim, {figures(trim.width)}"))
     found.extent = (-b.shell, -reach, reach, a.shell)
-    gap = back.gaps[end]
-    lengths = [side.projection, gap]
-    found.below.append(([0.0, b.face, margin], [figures(length) for length in lengths], -reach))
-    side_gap = side.margins[1] - back.projection if side.name == "left" else side.margins[0] - back.projection
-    found.left.append(([-side_margin, -a.face, 0.0], [figures(side_gap), figures(back.projection)], -b.shell))
+    across = _from_shell(figures, back.margins[end], side.projection)
+    found.below.append((sorted([0.0, b.face, margin]), across, -reach))
+    up = _from_shell(figures, side.margins[1] if side.name == "left" else side.margins[0], back.projection)
+    found.left.append((sorted([-side_margin, -a.face, 0.0]), up[::-1], -b.shell))
     found.names += [((reach - 12.0, -a.face), "back wall"), ((b.face, -reach + 12.0), f"{side.name} wall")]
     return found
+
+
+def _from_shell(figures: Figures, margin: Length, projection: Length) -> list[str]:
+    """From a shell to the face of the panelling on it and on to the end of the other's, or the other way about."""
+    if margin < projection:
+        return [figures(margin), f"{figures(projection - margin)} overlap"]
+    return [figures(projection), figures(margin - projection)]
 
 
 def front_trim_detail(cab: Cab) -> Detail | None:
