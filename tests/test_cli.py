@@ -520,6 +520,13 @@ def test_a_terminal_that_knows_only_ascii_gets_everything() -> None:
     assert started("draw", "Süd.yaml", "--wall", "süd", env=env).returncode == 2
 
 
+def test_the_package_is_the_command_too() -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "cabdraw", "--version"], capture_output=True, text=True, check=True
+    )
+    assert done.stdout == f"cabdraw {__version__}\n"
+
+
 @pytest.mark.parametrize("typed", [["--version"], ["draw", "--help"], ["draw"], ["draw", "--wall", "top", "a.yaml"]])
 def test_what_needs_no_drawing_comes_at_once(typed: list[str]) -> None:
     heavy = {"shapely", "ezdxf", "yaml", "reportlab", "svgwrite", "rich", "pydantic"}

@@ -68,6 +68,7 @@ MAY: dict[str, set[str]] = {
     "preview": {"spec", "cab", "resolve", "check", "explain", "draw", "draw/page", "write", "shop", "site_package",
                 "report",
                 "bug", "errors", "units"},
+    "__main__": {"cli"},
     "cli": {"__init__", "bug", "cab", "compare", "complete", "errors", "examples", "explain", "looked",
             "package", "place", "preview", "print_scale", "progress", "resolve", "spec", "start", "stop"},
 }  # fmt: skip
