@@ -13,10 +13,11 @@ from ezdxf import recover
 from readers import Read, freecad, gdal, ink_box, librecad
 from sample_sheet import FIGURES, bars, every_shape
 
-from cabdraw.draw.shapes import Dimension
+from cabdraw.draw.shapes import Dimension, Line, Text
 from cabdraw.draw.style import DASHES, EXTENSION_GAP, EXTENSION_PAST, LAYERS, STROKE
 from cabdraw.frozen import replace
 from cabdraw.units import System
+from cabdraw.write import dxf
 from cabdraw.write.dxf import drawing_bytes, set_bytes
 
 CASES: list[tuple[System, float]] = [("inch", 1 / 12), ("inch", 0.1), ("mm", 0.1), ("mm", 1 / 12)]
@@ -57,6 +58,23 @@ def test_model_is_true_size_and_the_frame_stands_round_it(drawing: Any) -> None:
         pytest.approx((x * paper, y * paper), abs=1e-9) for x, y in ((0, 0), (60, 0), (60, 60), (0, 60))
     ]
     assert frame.get_points("xy")[2] == pytest.approx((160 * paper, 98 * paper))
+
+
+@pytest.mark.parametrize("system", ["inch", "mm"])
+@pytest.mark.parametrize("scale", [0.1, 0.25])
+@pytest.mark.parametrize("areas", [True, False], ids=["areas", "lines-only"])
+def test_a_kept_document_that_is_filled_is_what_the_library_writes(system: System, scale: float, areas: bool) -> None:
+    sheet = every_shape(scale)
+    (view,) = sheet.views
+    if not areas:
+        plain = tuple(shape for shape in view.shapes if isinstance(shape, Line | Text | Dimension))
+        view = replace(view, shapes=plain)
+        sheet = replace(sheet, views=(view,), paper=tuple(s for s in sheet.paper if isinstance(s, Line | Text)))
+    layers = frozenset(dxf._layers([sheet]))
+    written = dxf._in_a_document(sheet, view, layers, system)
+    assert (b"SORTENTSTABLE\n  5" in written) == areas
+    for _ in range(2):
+        assert drawing_bytes(sheet, system) == written
 
 
 def test_an_inch_is_exactly_25_4_mm() -> None:

@@ -134,7 +134,9 @@ class PairOf(Kind[tuple[First, Second]], Generic[First, Second]):
             return None
         before = len(reading.mistakes)
         kinds: tuple[Kind[Any], Kind[Any]] = (self.first, self.second)
-        both: list[Any] = [kind.read(item, (*path, at), reading) for at, (kind, item) in enumerate(zip(kinds, value))]  # noqa: B905
+        both: list[Any] = [
+            kind.read(item, (*path, at), reading) for at, (kind, item) in enumerate(zip(kinds, value, strict=False))
+        ]
         if len(value) != 2:
             reading.note(path, "not so many", value)
         return (both[0], both[1]) if len(reading.mistakes) == before else None

@@ -46,27 +46,30 @@ def drawing_bytes(sheet: Sheet, system: System) -> bytes:
     if len(sheet.views) > 1:
         raise ValueError(f"sheet {sheet.name!r} has {len(sheet.views)} views; a drawing in model space holds one")
     view = sheet.views[0] if sheet.views else View("", 1.0, (0.0, 0.0), ())
-    unit = _unit(system)
-    paper = unit / view.scale
     layers = frozenset(_layers([checked(sheet)]))
     if any(isinstance(shape, Painted | Strands) for _, shape in sheet.shapes()):
-        # The library draws paint itself, in a document of its own.
-        doc = _plain(layers, system, view.scale)
-        space = doc.modelspace()
-        low, high, bottom = _put(sheet, view, space, Blocks(doc), unit, paper)
-        with fixed():
-            _under(space, bottom)
-            extents(doc, low, high)
-            return saved(doc)
+        # The library draws paint itself.
+        return _in_a_document(sheet, view, layers, system)
     drawn = _frame(layers, system, view.scale, False).space()
-    low, high, bottom = _put(sheet, view, drawn, drawn, unit, paper)
+    low, high, bottom = _put(sheet, view, drawn, drawn, system)
     return _frame(layers, system, view.scale, bool(bottom)).filled(drawn, low, high, bottom)
 
 
-def _put(
-    sheet: Sheet, view: View, space: Any, blocks: Blocks | Space, unit: float, paper: float
-) -> tuple[XY, XY, list[str]]:
+def _in_a_document(sheet: Sheet, view: View, layers: frozenset[str], system: System) -> bytes:
+    """A sheet with one view in a document of the library, made for it alone."""
+    with fixed():
+        doc = _plain(layers, system, view.scale)
+        space = doc.modelspace()
+        low, high, bottom = _put(sheet, view, space, Blocks(doc), system)
+        _under(space, bottom)
+        extents(doc, low, high)
+        return saved(doc)
+
+
+def _put(sheet: Sheet, view: View, space: Any, blocks: Blocks | Space, system: System) -> tuple[XY, XY, list[str]]:
     """Draw a sheet into model space; its corners there, and the handles of what is drawn first."""
+    unit = _unit(system)
+    paper = unit / view.scale
     frame = Plot(space, blocks, paper, paper, origin=view.at)
     model = Plot(space, blocks, unit, paper)
     frame.add(sheet.paper)
@@ -84,8 +87,7 @@ def _frame(layers: frozenset[str], system: System, scale: float, under: bool) ->
 def _plain(layers: frozenset[str], system: System, scale: float) -> Any:
     """A document for a sheet in model space, with nothing drawn in it yet."""
     unit = _unit(system)
-    with fixed():
-        doc = _document(layers, system)
+    doc = _document(layers, system)
     _line_types(doc, unit, 1 / scale)
     _dimension_style(doc, STYLE, unit / scale, system)
     doc.dimstyles.get(STYLE).copy_to_header(doc)
