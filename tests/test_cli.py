@@ -379,8 +379,8 @@ def test_check_looks_and_writes_nothing(run: Run, monkeypatch: pytest.MonkeyPatc
     ("typed", "said"),
     [
         ([], "Usage: cabdraw"),
-        (["draw"], "Missing argument 'SPEC'"),
-        (["check"], "Missing argument 'SPEC'"),
+        (["draw"], "Missing argument 'SPEC..."),
+        (["check"], "Missing argument 'SPEC..."),
         (["drow", "a.yaml"], "No such command 'drow'"),
         (["draw", "--wal", "a.yaml"], "No such option"),
         (["draw", "a.yaml", "--wall", "top"], "there is no wall called 'top', only back, left, right"),

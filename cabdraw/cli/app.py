@@ -26,7 +26,7 @@ app = typer.Typer(add_completion=False, rich_markup_mode=None, pretty_exceptions
 
 # Hidden from the list of arguments, where its type would be shown in words that no drafter knows.
 Specs = Annotated[
-    list[Path], typer.Argument(metavar="SPEC", show_default=False, hidden=True, autocompletion=completion.specs)
+    list[Path], typer.Argument(metavar="SPEC...", show_default=False, hidden=True, autocompletion=completion.specs)
 ]
 Cars = Annotated[
     list[str] | None,

@@ -23,7 +23,7 @@ def explain(
     ],
     sizes: Annotated[
         list[str] | None,
-        typer.Argument(metavar="MARK[.SIZE]", show_default=False, hidden=True, autocompletion=completion.marks),
+        typer.Argument(metavar="MARK[.SIZE]...", show_default=False, hidden=True, autocompletion=completion.marks),
     ] = None,
     as_json: Annotated[bool, typer.Option("--json", help="Say it as JSON, with lengths in mm, exactly.")] = False,
     car: OneCar = None,
