@@ -16,6 +16,7 @@ from cabdraw.draw.shapes import Dimension, Text
 from cabdraw.draw.sheet_set import sheet_set
 from cabdraw.draw.steps import step_sheets
 from cabdraw.site_package import site_plan
+from cabdraw.units import mm
 
 FAR_RAIL = {"handrail.standoff": "4", "handrail.max_spacing": "5", "handrail.overhang": "1"}
 
@@ -81,3 +82,15 @@ def test_where_panels_of_two_walls_overlap_in_a_corner_the_detail_says_by_how_mu
     over = car.walls["left"].projection - car.walls["back"].margins[0]
     assert f"{car.printing.size(over)} overlap" in said
     assert [text for text in said if text.startswith("-")] == []
+
+
+@pytest.mark.parametrize("side", ["left", "right"])
+def test_section_letters_stand_beyond_a_back_wall_that_is_askew(side: str) -> None:
+    car = cab({f"survey.walls.{side}.width": "40"})
+    assert abs(car.walls["left"].width - car.walls["right"].width) > mm(200)
+    (plan,) = [sheet for sheet in sheet_set(car, findings(car)) if sheet.name == "plan"]
+    assert faults(plan) == []
+    (view,) = plan.views
+    letters = [shape.at[1] for shape in view.shapes if isinstance(shape, Text) and shape.text == "A"]
+    shell = sum(float(car.walls[name].width) * share for name, share in (("left", 0.44), ("right", 0.56)))
+    assert max(letters) > shell + 50
