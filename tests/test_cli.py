@@ -521,9 +521,7 @@ def test_a_terminal_that_knows_only_ascii_gets_everything() -> None:
 
 
 def test_the_package_is_the_command_too() -> None:
-    done = subprocess.run(
-        [sys.executable, "-m", "cabdraw", "--version"], capture_output=True, text=True, check=True
-    )
+    done = subprocess.run([sys.executable, "-m", "cabdraw", "--version"], capture_output=True, text=True, check=True)
     assert done.stdout == f"cabdraw {__version__}\n"
 
 

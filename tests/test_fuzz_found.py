@@ -74,12 +74,15 @@ def test_what_stands_at_a_walls_ends_is_named_under_the_figures() -> None:
     assert [fault for sheet in sheets for fault in faults(sheet)] == []
 
 
-def test_where_panels_of_two_walls_overlap_in_a_corner_the_detail_says_by_how_much() -> None:
-    car = cab({"layout.walls.back.margins": ["1/2", "1/2"]})
+@pytest.mark.parametrize("where", ["corner", "joint"])
+def test_a_detail_says_by_how_much_parts_overlap(where: str) -> None:
+    changes = {"corner": {"layout.walls.back.margins": ["1/2", "1/2"]}, "joint": {"layout.joint.engagement": "5/8"}}
+    car = cab(changes[where])
     sheets = [sheet for sheet in sheet_set(car, findings(car)) if sheet.name.startswith("details")]
     assert [fault for sheet in sheets for fault in faults(sheet)] == []
     said = [shape.text for sheet in sheets for _, shape in sheet.shapes() if isinstance(shape, Dimension)]
-    over = car.walls["left"].projection - car.walls["back"].margins[0]
+    groove = car.joint.groove_depth - car.joint.engagement
+    over = -car.walls["back"].gaps[0] if where == "corner" else -groove
     assert f"{car.printing.size(over)} overlap" in said
     assert [text for text in said if text.startswith("-")] == []
 

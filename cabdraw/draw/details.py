@@ -32,6 +32,13 @@ class Detail:
     left: list[tuple[list[float], list[str], float]] = field(default_factory=list)
 
 
+def _past(figures: Figures, first: Length, more: Length) -> list[str]:
+    """A length and what lies past it; where that is less than nothing, what there is, and how far the two overlap."""
+    if more < ZERO:
+        return [figures(first + more), f"{figures(-more)} overlap"]
+    return [figures(first), figures(more)]
+
+
 def vertical_joint(cab: Cab, wall: Wall) -> Detail:
     """A vertical joint in plan: two panel edges, the spline in their grooves, the reveal strip before it."""
     figures, at, joint = Figures(cab), Depths(cab, wall), cab.joint
@@ -45,8 +52,8 @@ def vertical_joint(cab: Cab, wall: Wall) -> Detail:
         found.shapes.append(solid("CUT", plan_up, at.strip, (-at.engagement * 0.6, v + at.engagement * 0.6)))
     found.extent = (-REACH, -at.shell, v + REACH, at.face)
     e, g = joint.engagement, joint.groove_depth
-    stations = [-float(g), -float(e), 0.0]
-    words = [figures(g - e), figures(e)]
+    stations = sorted([-float(g), -float(e), 0.0])
+    words = _past(figures, e, g - e)[::-1]
     if v:
         stations.append(v)
         words.append(figures(wall.reveal))
@@ -198,19 +205,12 @@ def corner_detail(cab: Cab) -> Detail | None:
         found.shapes.append(Polyline("CUT", points, True, "steel"))
         found.names.append(((leg * 0.8, -t / 2), f"corner trim, {figures(trim.width)}"))
     found.extent = (-b.shell, -reach, reach, a.shell)
-    across = _from_shell(figures, back.margins[end], side.projection)
+    across = _past(figures, side.projection, back.gaps[end])
     found.below.append((sorted([0.0, b.face, margin]), across, -reach))
-    up = _from_shell(figures, side.margins[1] if side.name == "left" else side.margins[0], back.projection)
+    up = _past(figures, back.projection, side.gaps[1 if side.name == "left" else 0])
     found.left.append((sorted([-side_margin, -a.face, 0.0]), up[::-1], -b.shell))
     found.names += [((reach - 12.0, -a.face), "back wall"), ((b.face, -reach + 12.0), f"{side.name} wall")]
     return found
-
-
-def _from_shell(figures: Figures, margin: Length, projection: Length) -> list[str]:
-    """From a shell to the face of the panelling on it and on to the end of the other's, or the other way about."""
-    if margin < projection:
-        return [figures(margin), f"{figures(projection - margin)} overlap"]
-    return [figures(projection), figures(margin - projection)]
 
 
 def front_trim_detail(cab: Cab) -> Detail | None:

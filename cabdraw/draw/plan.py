@@ -288,9 +288,8 @@ def _marks(cab: Cab, ground: Ground, s: float, sheets: dict[str, str], drawn: Se
     if "back" in cab.walls:
         x = width * 0.56
         inside = deep - max(150.0, _reach(cab, cab.walls["back"]))
-        # Beyond the back shell where the line crosses it, which may be more askew than the mark stands off.
-        askew = (ground.right - ground.left) * 0.56
-        beyond = ground.left + (askew if askew > 2.0 / s else 0.0) + 5.0 / s
+        # Beyond the back shell where the line crosses it, which may be askew.
+        beyond = ground.left + (ground.right - ground.left) * x / width + 5.0 / s
         shapes += section_mark((x, beyond), (x, inside), "A", (-1.0, 0.0), s)
     side: WallName | None = "right" if "right" in cab.walls else "left" if "left" in cab.walls else None
     if side is not None:
