@@ -10,7 +10,7 @@ import ezdxf
 import pytest
 
 from cabdraw.write.dxf_library import fixed, saved
-from cabdraw.write.dxf_text import Blocks, Entities
+from cabdraw.write.dxf_text import Entities, LibrarySpace
 
 Draw = Callable[[Any], object]
 ON = {"layer": "PANEL"}
@@ -120,9 +120,10 @@ def test_as_the_library_writes_it(case: str, space: str) -> None:
         return section.splitlines()
 
     def as_text(layout: Any) -> None:
-        new = Entities.of(layout)
+        space = LibrarySpace(layout)
+        new = space.entities()
         text(new)
-        new.finish(layout)
+        new.finish(space)
 
     assert written(as_text) == written(library)
 
@@ -141,7 +142,7 @@ def test_a_block_is_as_the_library_writes_it() -> None:
             block.add_line((1.0, 2.0), (3.0, 4.0), dxfattribs=ON)
 
     def ours(doc: Any) -> None:
-        blocks = Blocks(doc)
+        blocks = LibrarySpace(doc.modelspace())
         for name in ("*D1", "*D2"):
             assert blocks.name() == name
             block = blocks.new(name)

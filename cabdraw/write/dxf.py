@@ -24,7 +24,7 @@ from cabdraw.units import INCH, System
 from cabdraw.write.dxf_frame import Frame
 from cabdraw.write.dxf_library import extents, fixed, library, saved
 from cabdraw.write.dxf_shapes import BOLD, STYLE, Plot
-from cabdraw.write.dxf_text import Blocks, Space, handles, redrawn
+from cabdraw.write.dxf_text import LibrarySpace, Space, handles, redrawn
 from cabdraw.write.ink import TINT, checked
 
 #: Borders of viewports: shown on the screen, never plotted.
@@ -51,7 +51,7 @@ def drawing_bytes(sheet: Sheet, system: System) -> bytes:
         # The library draws paint itself.
         return _in_a_document(sheet, view, layers, system)
     drawn = _frame(layers, system, view.scale, False).space()
-    low, high, bottom = _put(sheet, view, drawn, drawn, system)
+    low, high, bottom = _put(sheet, view, drawn, system)
     return _frame(layers, system, view.scale, bool(bottom)).filled(drawn, low, high, bottom)
 
 
@@ -60,18 +60,18 @@ def _in_a_document(sheet: Sheet, view: View, layers: frozenset[str], system: Sys
     with fixed():
         doc = _plain(layers, system, view.scale)
         space = doc.modelspace()
-        low, high, bottom = _put(sheet, view, space, Blocks(doc), system)
+        low, high, bottom = _put(sheet, view, LibrarySpace(space), system)
         _under(space, bottom)
         extents(doc, low, high)
         return saved(doc)
 
 
-def _put(sheet: Sheet, view: View, space: Any, blocks: Blocks | Space, system: System) -> tuple[XY, XY, list[str]]:
+def _put(sheet: Sheet, view: View, space: Space, system: System) -> tuple[XY, XY, list[str]]:
     """Draw a sheet into model space; its corners there, and the handles of what is drawn first."""
     unit = _unit(system)
     paper = unit / view.scale
-    frame = Plot(space, blocks, paper, paper, origin=view.at)
-    model = Plot(space, blocks, unit, paper)
+    frame = Plot(space, paper, paper, origin=view.at)
+    model = Plot(space, unit, paper)
     frame.add(sheet.paper)
     model.add(view.shapes)
     bottom = [*frame.finish(), *model.finish()]
@@ -107,7 +107,6 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
     unit = _unit(system)
     with fixed():
         doc = _document(_layers([checked(sheet) for sheet in sheets]), system)
-        blocks = Blocks(doc)
         _line_types(doc, unit, 1.0)
         doc.header["$PSLTSCALE"] = 1
         doc.layers.add(_VIEWPORTS, color=8).dxf.plot = 0
@@ -116,7 +115,7 @@ def set_bytes(sheets: Sequence[Sheet], system: System) -> bytes:
         for scale, style in styles.items():
             _dimension_style(doc, style, unit / scale, system)
         doc.dimstyles.get(styles[scales[0]]).copy_to_header(doc)
-        low, high = _rows(doc, blocks, sheets, names, unit, styles)
+        low, high = _rows(doc, sheets, names, unit, styles)
         doc.layouts.delete("Layout1")
         doc.layouts.set_active_layout(names[0])
         doc.header["$TILEMODE"] = 0
@@ -136,7 +135,7 @@ def layout_name(name: str) -> str:
 
 
 def _rows(
-    doc: Any, blocks: Blocks, sheets: Sequence[Sheet], names: Sequence[str], unit: float, styles: dict[float, str]
+    doc: Any, sheets: Sequence[Sheet], names: Sequence[str], unit: float, styles: dict[float, str]
 ) -> tuple[XY, XY]:
     """Place all views in model space and look at them from the layouts; returns the model's extents."""
     foot, right, model_runs = 0.0, 0.0, []
@@ -145,7 +144,7 @@ def _rows(
         layout.page_setup(
             size=(sheet.width * unit, sheet.height * unit), units="mm" if unit == 1 else "inch", name="cabdraw"
         )
-        paper = Plot(layout, blocks, unit, unit, dimension_style=styles[1.0])
+        paper = Plot(LibrarySpace(layout), unit, unit, dimension_style=styles[1.0])
         paper.add(sheet.paper)
         left, lowest = 0.0, foot
         for view in sheet.views:
@@ -153,7 +152,7 @@ def _rows(
             width, height = (x1 - x0) / view.scale, (y1 - y0) / view.scale
             corner = ((x0 - view.at[0]) / view.scale, (y0 - view.at[1]) / view.scale)
             to = (left * unit, (foot - height) * unit)
-            plot = Plot(doc.modelspace(), blocks, unit, unit / view.scale, corner, to, styles[view.scale])
+            plot = Plot(LibrarySpace(doc.modelspace()), unit, unit / view.scale, corner, to, styles[view.scale])
             plot.add(view.shapes)
             model_runs.append(plot)
             layout.add_viewport(

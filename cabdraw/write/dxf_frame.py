@@ -13,7 +13,7 @@ from typing import Any
 
 from cabdraw.draw.shapes import XY
 from cabdraw.write.dxf_library import extents, saved, shown
-from cabdraw.write.dxf_text import Block, Space, StandingBlock, Written, redrawn
+from cabdraw.write.dxf_text import Block, StandingBlock, TextSpace, Written, redrawn
 
 #: Corners that no drawing has, so that they are found again.
 _LOW, _HIGH = (-98765432.125, -87654321.125), (76543210.375, 65432109.875)
@@ -62,11 +62,11 @@ class Frame:
         self._layouts = len(doc.block_records) - 1
         self._pieces = _PLACES.split(text)
 
-    def space(self) -> Space:
+    def space(self) -> TextSpace:
         """For what is drawn."""
-        return Space(self._owner, self._blocks, self._first)
+        return TextSpace(self._owner, self._blocks, self._first)
 
-    def filled(self, drawn: Space, low: XY, high: XY, bottom: Sequence[str] = ()) -> bytes:
+    def filled(self, drawn: TextSpace, low: XY, high: XY, bottom: Sequence[str] = ()) -> bytes:
         """The whole file with what was drawn; `bottom` are the handles of what is drawn first."""
         after = int(drawn.next_handle(), 16)
         own = {

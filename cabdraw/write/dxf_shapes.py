@@ -27,7 +27,7 @@ from cabdraw.draw.shapes import (
 from cabdraw.draw.strokes import dimension_ends, dimension_strokes, extensions
 from cabdraw.draw.style import FIGURE, HATCHES, tint
 from cabdraw.frozen import replace
-from cabdraw.write.dxf_text import BYLAYER, Blocks, Entities, Space
+from cabdraw.write.dxf_text import BYLAYER, Entities, LibrarySpace, Space
 from cabdraw.write.ink import TINT
 
 STYLE, BOLD = "CABDRAW", "CABDRAW-BOLD"
@@ -42,15 +42,14 @@ _TEXT_HEIGHT = 140
 
 @dataclass(slots=True)
 class Plot:
-    """Where shapes go: a layout, and how mm become its drawing units.
+    """Where shapes go, and how mm become its drawing units.
 
     `size` is drawing units for each mm of the shapes, `paper` drawing units for each mm of paper, `origin`
     the point that comes to stand at `to`. Hatches and tints wait in `areas` until `finish`, because some
     programs lose the entity that follows a run of them.
     """
 
-    layout: Any
-    blocks: Blocks | Space
+    space: Space
     size: float
     paper: float
     origin: XY = (0.0, 0.0)
@@ -76,7 +75,7 @@ class Plot:
 
     def add(self, shapes: Iterable[Shape]) -> None:
         """Draw shapes: lines and texts at once, fills and hatches with `finish`."""
-        drawn = Entities.of(self.layout)
+        drawn = self.space.entities()
         for shape in shapes:
             if isinstance(shape, Hatch | Painted | Strands):
                 self.areas.append(shape)
@@ -90,7 +89,7 @@ class Plot:
                     self.areas.append(shape)
                 if shape.layer != TINT:
                     self._outline(drawn, shape)
-        drawn.finish(self.layout)
+        drawn.finish(self.space)
 
     def _outline(self, drawn: Entities, shape: Line | Polyline | Circle | Arc) -> None:
         if isinstance(shape, Line):
@@ -104,10 +103,10 @@ class Plot:
 
     def finish(self) -> list[str]:
         """Draw what waits: hatches, tints and paint; returns their handles from the bottom up."""
-        drawn = Entities.of(self.layout)
+        drawn = self.space.entities()
         hatches = [handle for area in self.areas if isinstance(area, Hatch) for handle in self._hatch(drawn, area)]
         tints = [self._tint(drawn, area) for area in self.areas if isinstance(area, Polyline | Circle)]
-        drawn.finish(self.layout)
+        drawn.finish(self.space)
         paint = [
             entity.dxf.handle
             for area in self.areas
@@ -119,9 +118,10 @@ class Plot:
 
     def _paint(self, shape: Painted | Strands) -> Iterable[Any]:
         """An area in one colour, that of its gradient's middle; fine lines as polylines through their points."""
-        attributes = {"layer": shape.layer}
+        assert isinstance(self.space, LibrarySpace), "paint is drawn by the library itself"
+        layout, attributes = self.space.layout, {"layer": shape.layer}
         if isinstance(shape, Painted):
-            entity = self.layout.add_hatch(dxfattribs=attributes)
+            entity = layout.add_hatch(dxfattribs=attributes)
             entity.set_solid_fill(color=BYLAYER, style=0, rgb=_mean(shape.paint))
             for ring in shape.rings:
                 entity.paths.add_polyline_path([self.at(point) for point in ring], is_closed=True)
@@ -129,7 +129,7 @@ class Plot:
             yield entity
             return
         for run in shape.runs:
-            entity = self.layout.add_lwpolyline([self.at(point) for point in run], dxfattribs=attributes)
+            entity = layout.add_lwpolyline([self.at(point) for point in run], dxfattribs=attributes)
             entity.rgb = shape.colour
             entity.transparency = round(1 - shape.opacity, 2)
             yield entity
@@ -183,7 +183,7 @@ def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
             override[group] = 1
     if shape.height != FIGURE:
         override[_TEXT_HEIGHT] = plot.on_paper(shape.height)
-    name = plot.blocks.name()
+    name = plot.space.name()
     drawn.dimension(
         shape.axis == "y",
         (plot.at(end), plot.at(shape.text_at), plot.at(shape.start), plot.at(shape.end)),
@@ -194,7 +194,7 @@ def _dimension(plot: Plot, drawn: Entities, shape: Dimension) -> None:
         name,
         override,
     )
-    block = plot.blocks.new(name)
+    block = plot.space.new(name)
     inside = block.entities()
     for a, b in dimension_strokes(replace(shape, leader=()) if shape.leader else shape, 1 / scale):
         inside.line(plot.at(a), plot.at(b), shape.layer)

@@ -88,11 +88,11 @@ class StandingBlock(BlockRecord):  # type: ignore[misc]
         tagwriter.write_str(self.text.definition)
 
 
-class Blocks:
-    """The blocks of a document of the library, for those that are text."""
+class LibrarySpace:
+    """A layout of the library's document and the document's blocks, for entities and blocks that are text."""
 
-    def __init__(self, doc: Any) -> None:
-        self._doc = doc
+    def __init__(self, layout: Any) -> None:
+        self.layout, self._doc = layout, layout.doc
 
     def name(self) -> str:
         """A name that no block has."""
@@ -105,9 +105,17 @@ class Blocks:
         table.entries[name.lower()] = StandingBlock(block)
         return block
 
+    def entities(self) -> Entities:
+        """For what stands in the layout."""
+        return Entities(self.layout.layout_key, self.layout.is_any_paperspace, self._doc.entitydb.next_handle)
 
-class Space:
-    """Stands for the model space and the blocks of a document that is text itself."""
+    def put(self, text: str, handles: Sequence[str]) -> None:
+        """Take entities in."""
+        self.layout.entity_space.add(Written(text, handles))
+
+
+class TextSpace:
+    """As `LibrarySpace`, for the model space of a document that is text itself."""
 
     def __init__(self, owner: str, table: str, first: int) -> None:
         numbers = count(first)
@@ -116,12 +124,10 @@ class Space:
         self.text: list[str] = []
         self.handles: list[str] = []
         self.blocks: list[Block] = []
-        self._named = 0
 
     def name(self) -> str:
         """A name that no block has."""
-        self._named += 1
-        return f"*D{self._named}"
+        return f"*D{len(self.blocks) + 1}"
 
     def new(self, name: str) -> Block:
         """A new block."""
@@ -129,13 +135,16 @@ class Space:
         return self.blocks[-1]
 
     def entities(self) -> Entities:
-        """For what stands in it."""
+        """For what stands in the space."""
         return Entities(self._owner, False, self.next_handle)
 
     def put(self, text: str, handles: Sequence[str]) -> None:
         """Take entities in."""
         self.text.append(text)
         self.handles += handles
+
+
+Space = LibrarySpace | TextSpace
 
 
 def handles(layout: Any) -> list[str]:
@@ -155,7 +164,7 @@ def redrawn(every: Sequence[str], bottom: Sequence[str]) -> list[tuple[str, str]
 
 
 class Entities:
-    """Entities for one layout or block, which are in it after `finish`. Points and lengths are drawing units.
+    """Entities for one space or block, which are in it after `finish`. Points and lengths are drawing units.
 
     Each call returns the handle of what it has drawn.
     """
@@ -166,28 +175,17 @@ class Entities:
         self._text: list[str] = []
         self._handles: list[str] = []
 
-    @classmethod
-    def of(cls, layout: Any) -> Entities:
-        """For a layout or a block of the library, or a space that is text."""
-        if isinstance(layout, Space):
-            return layout.entities()
-        return cls(layout.layout_key, layout.is_any_paperspace, layout.doc.entitydb.next_handle)
-
     def take(self) -> str:
         """The text of all entities so far, which are then forgotten here."""
         text = "".join(self._text)
         self._text, self._handles = [], []
         return text
 
-    def finish(self, layout: Any) -> None:
-        """Put all entities so far into the layout."""
-        if not self._text:
-            return
-        handles = self._handles
-        if isinstance(layout, Space):
-            layout.put(self.take(), handles)
-        else:
-            layout.entity_space.add(Written(self.take(), handles))
+    def finish(self, space: Space) -> None:
+        """Put all entities so far into a space."""
+        if self._text:
+            handles = self._handles
+            space.put(self.take(), handles)
 
     def line(self, start: XY, end: XY, layer: str) -> str:
         """A straight line; returns its handle."""
