@@ -22,11 +22,11 @@ def _noted(number: int, frame: FrameType | None) -> None:
 @contextmanager
 def heeded() -> Iterator[None]:
     """Note while something is done whether Ctrl-C comes, which is `KeyboardInterrupt` all the same."""
+    _came.clear()
     usual = signal.getsignal(signal.SIGINT)
     if usual is not signal.default_int_handler or threading.current_thread() is not threading.main_thread():
         yield
         return
-    _came.clear()
     signal.signal(signal.SIGINT, _noted)
     try:
         yield
