@@ -97,3 +97,10 @@ def test_section_letters_stand_beyond_a_back_wall_that_is_askew(side: str) -> No
     letters = [shape.at[1] for shape in view.shapes if isinstance(shape, Text) and shape.text == "A"]
     shell = sum(float(car.walls[name].width) * share for name, share in (("left", 0.44), ("right", 0.56)))
     assert max(letters) > shell + 50
+
+
+@pytest.mark.parametrize("standoff", ["5/32", "1/2", "1", "1 1/2", "4"])
+def test_the_name_of_a_standoff_stands_in_it_only_where_it_has_room(standoff: str) -> None:
+    car = cab({"handrail.standoff": standoff, "handrail.section": {"round": "2"}})
+    sheets = [sheet for sheet in sheet_set(car, findings(car)) if sheet.name.startswith("details")]
+    assert [fault for sheet in sheets for fault in faults(sheet)] == []

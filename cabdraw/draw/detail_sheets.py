@@ -17,8 +17,6 @@ from cabdraw.draw.style import LABEL, NOTE
 from cabdraw.draw.title import Title
 from cabdraw.errors import Finding
 
-#: The least scale at which a name has room within a detail.
-INLINE = 0.45
 #: Paper mm that dimensions, names and the caption take: left, below, right, above.
 AROUND = (22.0, 30.0, 46.0, 8.0)
 
@@ -67,20 +65,21 @@ def _view(detail: Detail, letter: str, area: Area, scale: Scale) -> View:
 def _leaders(detail: Detail, s: float) -> Iterator[Shape]:
     """Names beside the drawing, each with a leader that ends in a dot on what it names."""
     left, low, right, high = detail.extent
+    inside = [name for name in detail.placed if text_width(name[3], NOTE) + 1.0 <= name[2] * s]
     sides: tuple[tuple[list[tuple[XY, str]], float, float, Across], ...] = (
         (detail.names, right + 8.0 / s, -1.0, "left"),
         (detail.names_left, left - 6.0 / s, 1.0, "right"),
     )
     for names, x, way, across in sides:
-        if s < INLINE and across == "left":
-            names = [*names, *((point, words) for point, _, words in detail.placed)]
+        if across == "left":
+            names = [*names, *((name[0], name[3]) for name in detail.placed if name not in inside)]
         order = sorted(names, key=lambda pair: pair[0][1])
         sizes = [NOTE + 2.2] * len(order)
         ups = spread([point[1] * s for point, _ in order], sizes, low * s - 2.0, high * s + 6.0)
         for (point, words), up in zip(order, ups, strict=True):
             yield from _leader(point, (x + way * 0.8 / s, up / s), s)
             yield Text("TEXT", (x, up / s), words, NOTE, across, "middle")
-    for point, at, words in detail.placed if s >= INLINE else ():
+    for point, at, _, words in inside:
         up = at[1] < point[1]
         yield from _leader(point, (at[0], at[1] + (1.9 if up else -1.9) / s), s)
         yield Text("TEXT", at, words, NOTE, "centre", "middle")

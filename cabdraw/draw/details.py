@@ -24,9 +24,9 @@ class Detail:
     shapes: list[Shape] = field(default_factory=list)
     extent: tuple[float, float, float, float] = (0.0, 0.0, 0.0, 0.0)
     names: list[tuple[XY, str]] = field(default_factory=list)
-    #: Names that stand at the left, and names with a place of their own.
+    #: Names that stand at the left, and names with a place of their own where they have room in so many mm.
     names_left: list[tuple[XY, str]] = field(default_factory=list)
-    placed: list[tuple[XY, XY, str]] = field(default_factory=list)
+    placed: list[tuple[XY, XY, float, str]] = field(default_factory=list)
     #: Chains, made once the scale is known: below, along x; left, along y.
     below: list[tuple[list[float], list[str], float]] = field(default_factory=list)
     left: list[tuple[list[float], list[str], float]] = field(default_factory=list)
@@ -282,7 +282,9 @@ def rail_detail(cab: Cab) -> Detail | None:
         ((at.back / 2, y + half * 0.85), "packer round each bolt"),
     ]
     middle = at.face + float(rail.standoff) / 2
-    found.placed.append(((middle, y - float(rail.hole) / 2), (middle, y - half * 0.62), "standoff"))
+    found.placed.append(
+        ((middle, y - float(rail.hole) / 2), (middle, y - half * 0.62), float(rail.standoff), "standoff")
+    )
     if rail.bolt is not None and rail.bolt.length is not None:
         words_for = f"bolt {figures.decimal(rail.bolt.length)}, hole {figures(rail.hole)}"
         found.names_left.append(((-at.shell - 4.0, y), words_for))
