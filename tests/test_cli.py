@@ -531,8 +531,11 @@ def test_what_needs_no_drawing_comes_at_once(typed: list[str]) -> None:
     assert loaded_by(*typed) & heavy == set()
 
 
-def test_check_loads_no_writer() -> None:
-    assert loaded_by("check", "larkspur-car-2.yaml") & {"ezdxf", "reportlab", "svgwrite", "pydantic"} == set()
+def test_check_loads_no_writer_and_no_geometry_where_nothing_is_cut() -> None:
+    heavy = {"ezdxf", "reportlab", "svgwrite", "pydantic", "shapely", "numpy"}
+    assert loaded_by("check", "larkspur-car-2.yaml") & heavy == set()
+    copy("orchard-street-service-car.yaml")
+    assert loaded_by("check", "orchard-street-service-car.yaml") & heavy == {"shapely", "numpy"}
 
 
 def loaded_by(*typed: str) -> set[str]:

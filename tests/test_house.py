@@ -86,7 +86,7 @@ LIBRARIES: dict[str, tuple[str, ...]] = {
     "typer": ("cli/",),
     "xlsxwriter": ("write/workbook",),
     "openpyxl": ("start/workbook",),
-    "shapely": ("resolve/", "check/"),
+    "shapely": ("resolve/cutting",),
     "fontTools": ("fonts/widths",),
     "segno": ("draw/qr",),
     "numpy": ("check/tolerance",),
@@ -181,7 +181,7 @@ def test_an_arrow_against_the_table_is_seen(module: str, text: str) -> None:
         ("cab", "from cabdraw.units import Length"),
         ("place/put", "from cabdraw.place import disk"),
         ("write/dxf_shapes", "import ezdxf"),
-        ("resolve/openings", "from shapely.geometry import box"),
+        ("resolve/cutting", "from shapely.geometry import box"),
         ("cli/app", "from cabdraw import __version__"),
     ],
 )

@@ -5,12 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Literal
 
-import shapely
-
 from cabdraw.cab import Cab, Part, Rect, Wall
 from cabdraw.frozen import Frozen
 from cabdraw.resolve.bodies import band_above, band_below, band_of, flanges, strip_rect
-from cabdraw.resolve.openings import polygon
+from cabdraw.resolve.near import pairs
 from cabdraw.units import ZERO, Length
 
 #: What stands in a groove: metal at its near side, a spline at its far side.
@@ -76,27 +74,21 @@ def _flat(cab: Cab, thing: Hidden) -> bool:
 def meetings(cab: Cab, wall: Wall) -> Iterator[Meeting]:
     """Every two hidden things that overlap on a wall's face, with how far they overlap in depth too."""
     things = list(hidden(cab, wall))
-    if not things:
-        return
-    shapes = [polygon(thing.rect) for thing in things]
-    first, second = shapely.STRtree(shapes).query(shapes).tolist()
-    for i, j in sorted(zip(first, second, strict=True)):
-        if i >= j:
-            continue
+    for i, j in pairs([thing.rect for thing in things]):
         a, b = things[i], things[j]
         shared = _shared(a.rect, b.rect)
         sorts = {a.sort, b.sort}
         strip = a if a.sort == "strip" else b
-        if shared is None or ("spline" in sorts and "strip" in sorts and _flat(cab, strip)):
+        if "spline" in sorts and "strip" in sorts and _flat(cab, strip):
             continue
         layered = "strip" in sorts and len(sorts) == 2
         yield Meeting(a, b, shared, _excess(cab, a, b, layered), layered)
 
 
-def _shared(a: Rect, b: Rect) -> Rect | None:
+def _shared(a: Rect, b: Rect) -> Rect:
     x, y = max(a.x, b.x), max(a.y, b.y)
     right, top = min(a.right, b.right), min(a.top, b.top)
-    return Rect(x, y, right - x, top - y) if right > x and top > y else None
+    return Rect(x, y, right - x, top - y)
 
 
 def _excess(cab: Cab, a: Hidden, b: Hidden, layered: bool) -> Length:

@@ -1,19 +1,18 @@
 """Ways by which a part can come to its place, each tried by sweeping its section past what is already fixed.
 
 Every move is along one axis: in from the room, sideways, or down. What a box sweeps is then a box: its section on
-the wall's face is looked up among those of everything fixed (a tree of shapely's), its depth is compared.
+the wall's face is looked up among those of everything fixed, its depth is compared.
 """
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
 from itertools import pairwise
-from typing import Any, Literal
-
-import shapely
+from typing import Literal
 
 from cabdraw.frozen import Frozen
 from cabdraw.resolve.bodies import FAR, Box
+from cabdraw.resolve.near import Near
 from cabdraw.units import ZERO, Length
 
 #: In the order in which they are tried. `slip`: with its splines drawn back into its own grooves, which are then
@@ -70,7 +69,7 @@ class Space:
 
     def __init__(self, solids: Iterable[tuple[str, Box]]) -> None:
         self._solids = list(solids)
-        self._tree = shapely.STRtree(list(_sections([box for _, box in self._solids])))
+        self._near = Near([box for _, box in self._solids])
         self._bodies: dict[str, list[Box]] = {}
         for name, box in self._solids:
             self._bodies.setdefault(name, []).append(box)
@@ -87,20 +86,25 @@ class Space:
         """
         stops = way.stops
         swept = [_swept(box, start, stop) for start, stop in pairwise(stops) for box in moving]
-        ours, theirs = self._tree.query(_sections(swept)).tolist()
-        pairs = [(swept[i], *self._solids[j]) for i, j in zip(ours, theirs, strict=True)]
-        standing = [pair for pair in pairs if pair[1] in self.fixed and pair[1] not in without]
-        return _worst(way, standing)
+        pairs = [(box, *solid) for box in swept for solid in self._met(box, without)]
+        return _worst(way, pairs)
 
     def meets(self, moving: Sequence[Box], without: Sequence[str] = ()) -> tuple[str, float] | None:
         """What some boxes overlap where they are, and how far in depth, in mm: the deepest; None if nothing."""
-        ours, theirs = self._tree.query(_sections(moving)).tolist()
-        found = []
-        for i, j in zip(ours, theirs, strict=True):
-            name, other = self._solids[j]
-            if name in self.fixed and name not in without and _overlap(moving[i], other) is not None:
-                found.append((min(moving[i][5] - other[4], other[5] - moving[i][4]), name))
-        return max(((name, deep) for deep, name in found), key=lambda hit: (hit[1], hit[0]), default=None)
+        found = [
+            (name, min(box[5] - other[4], other[5] - box[4]))
+            for box in moving
+            for name, other in self._met(box, without)
+            if _overlap(box, other) is not None
+        ]
+        return max(found, key=lambda hit: (hit[1], hit[0]), default=None)
+
+    def _met(self, box: Box, without: Sequence[str]) -> Iterator[tuple[str, Box]]:
+        """What stands already where a box is or is swept."""
+        for number in self._near.met(box):
+            name, other = self._solids[number]
+            if name in self.fixed and name not in without:
+                yield name, other
 
 
 def overlapping(moving: Sequence[Box], way: Way, standing: Sequence[tuple[str, Box]]) -> Blocked | None:
@@ -123,12 +127,6 @@ def _axis(way: Way, hit: tuple[float, float]) -> tuple[float, Literal["x", "y"]]
     if way.raised and not way.across:
         return y, "y"
     return (x, "x") if x <= y else (y, "y")
-
-
-def _sections(boxes: Sequence[Box]) -> Any:
-    """The sections of boxes on the wall's face, as an array of shapely's."""
-    x0, x1, y0, y1, _, _ = zip(*boxes, strict=True)
-    return shapely.box(x0, y0, x1, y1)
 
 
 def _overlap(a: Box, b: Box) -> tuple[float, float] | None:
