@@ -6,13 +6,14 @@ What makes the exit status other than 0 is said on the error stream, everything 
 
 from __future__ import annotations
 
-import gc
+import os
 import sys
 from io import TextIOWrapper
 
 try:
     from cabdraw.cli import check, compare, completion, draw, explain, import_, new, preview, schema, show, survey
     from cabdraw.cli.app import WALLS, app, guarded
+    from cabdraw.cli.jobs import collect_rarely
     from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
     from cabdraw.stop import heeded
 except KeyboardInterrupt:  # before anything was begun
@@ -52,9 +53,10 @@ def run() -> int:
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")
-    # A command makes a great many values and lets go of nearly none before its end: looking every 700 for those that
-    # can go costs a tenth of its time.
-    gc.set_threshold(50_000, 20, 20)
+    collect_rarely()
+    # numpy, which comes with other libraries, would begin a thread for each processor and give it nothing to do, which
+    # costs more than all else that they load.
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     with heeded():
         return guarded(_command)
 

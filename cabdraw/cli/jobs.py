@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import gc
 import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
@@ -65,7 +66,22 @@ def _processes(count: int) -> ProcessPoolExecutor:
     way = multiprocessing.get_context("forkserver" if forks else "spawn")
     if forks:
         way.set_forkserver_preload(list(_LOADED))
-    return ProcessPoolExecutor(count, way, _wait_quietly)
+    return ProcessPoolExecutor(count, way, _ready)
+
+
+def collect_rarely() -> None:
+    """Let Python look less often for values that can go.
+
+    A command makes a great many and lets go of nearly none before its end: looking every 700 for those that can go
+    costs a tenth of its time.
+    """
+    gc.set_threshold(50_000, 20, 20)
+
+
+def _ready() -> None:
+    gc.freeze()  # what was loaded before the first car stays to the end
+    collect_rarely()
+    _wait_quietly()
 
 
 def _wait_quietly() -> None:

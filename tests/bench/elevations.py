@@ -8,6 +8,7 @@ Prints the seconds of process time of each time, from the spec's text to the byt
 from __future__ import annotations
 
 import gc
+import os
 import sys
 from pathlib import Path
 from time import process_time
@@ -19,6 +20,7 @@ def main() -> None:
 
     # As the command does for each of its runs.
     gc.set_threshold(50_000, 20, 20)
+    os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
     spec, folder, kind = Path(sys.argv[1]), Path(sys.argv[2]), sys.argv[3]
     if kind == "dxf":
         from cabdraw.write.dxf import drawing_bytes
