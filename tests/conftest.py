@@ -54,14 +54,19 @@ class Shipped:
 
 
 @contextmanager
-def sheets_seen() -> Iterator[dict[str, Sheet]]:
-    """Note every sheet that is handed to a writer, by its name; another of the same name is numbered."""
-    with sheets_written() as (seen, _):
+def sheets_seen(after_each: Callable[[], None] = lambda: None) -> Iterator[dict[str, Sheet]]:
+    """Note every sheet that is handed to a writer, by its name; another of the same name is numbered.
+
+    `after_each` is called whenever a writer has written.
+    """
+    with sheets_written(after_each) as (seen, _):
         yield seen
 
 
 @contextmanager
-def sheets_written() -> Iterator[tuple[dict[str, Sheet], dict[bytes, tuple[Sheet, ...]]]]:
+def sheets_written(
+    after_each: Callable[[], None] = lambda: None,
+) -> Iterator[tuple[dict[str, Sheet], dict[bytes, tuple[Sheet, ...]]]]:
     """Every sheet that is handed to a writer, by its name, and the sheets of each file by what the file holds."""
     seen: dict[str, Sheet] = {}
     made: dict[bytes, tuple[Sheet, ...]] = {}
@@ -85,6 +90,7 @@ def sheets_written() -> Iterator[tuple[dict[str, Sheet], dict[bytes, tuple[Sheet
             first = kept[0] if kept else None
             sheets = [first] if isinstance(first, Sheet) else first if isinstance(first, list | tuple) else []
             made[content] = tuple(sheet for sheet in sheets if isinstance(sheet, Sheet))
+            after_each()
             return content
 
         return written

@@ -1,7 +1,8 @@
 """Specs good and bad by the thousand, each looked at in a process of its own that is measured.
 
-What is asked of each: no exception but a refusal, no more than 2 s of processor time, no more than 300 MB, every
-refusal with its place, and of every car that is accepted that its own checks hold.
+What is asked of each: no exception but a refusal, no more than 2 s of processor time - of a package that is drawn, no
+more from one file to the next -, no more than 300 MB, every refusal with its place, and of every car that is accepted
+that its own checks hold.
 """
 
 from __future__ import annotations
@@ -16,12 +17,14 @@ import signal
 import traceback
 from collections import Counter
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from itertools import pairwise
 from pathlib import Path
+from time import process_time
 from typing import Any
 
 import grammar
+import put_back
 import yaml
 from cars import cars
 from hypothesis import HealthCheck, Phase, given, seed, settings
@@ -40,7 +43,7 @@ SPECS = sorted((Path(__file__).parent.parent / "specs").glob("*.yaml"))
 SECONDS, MEGABYTES = 2.0, 300
 #: What a process holds that has only loaded what a spec is resolved and checked with, in megabytes.
 LOADED = 60.0
-#: A drawn package takes longer; this only catches what never ends.
+#: A package is some hundred files, and all are read back; this only catches what never ends.
 DRAWN_SECONDS = 60.0
 
 Draw = grammar.Draw
@@ -159,13 +162,18 @@ KINDS: dict[str, tuple[st.SearchStrategy[bytes], int]] = {
 
 @dataclass(frozen=True)
 class Seen:
-    """What became of one spec: `refused`, `accepted`, or what went wrong with it."""
+    """What became of one spec: `refused`, `accepted`, or what went wrong with it.
+
+    Of one that was drawn also the seconds that drawing took, and those from one file to the next at most.
+    """
 
     outcome: str
     said: str = ""
     seconds: float = 0.0
     megabytes: float = 0.0
     places: int = 0
+    drawing: float = 0.0
+    longest: float = 0.0
 
 
 @dataclass
@@ -175,14 +183,18 @@ class Tally:
     outcomes: Counter[str] = field(default_factory=Counter)
     wrong: list[tuple[bytes, Seen]] = field(default_factory=list)
     seconds: list[float] = field(default_factory=list)
+    drawing: list[float] = field(default_factory=list)
+    longest: list[float] = field(default_factory=list)
     megabytes: float = 0.0
     errors: int = 0
-    sheets: int = 0
 
     def add(self, kind: str, text: bytes, seen: Seen) -> None:
         """Count one."""
         self.outcomes[f"{kind}: {seen.outcome}"] += 1
         self.seconds.append(seen.seconds)
+        if seen.drawing:
+            self.drawing.append(seen.drawing)
+            self.longest.append(seen.longest)
         self.megabytes = max(self.megabytes, seen.megabytes)
         self.errors += seen.places
         if seen.outcome not in ("refused", "accepted"):
@@ -271,16 +283,23 @@ def drawn(path: Path) -> Seen:
         looked = look(path)
     except BadSpec:
         return Seen("refused")
-    with sheets_seen() as sheets:
+    finished = [process_time()]
+    with sheets_seen(lambda: finished.append(process_time())) as sheets:
         files = build(looked.cab, looked.findings)
+    finished.append(process_time())
     wrong = [*misfits(looked.cab), *unclosed(json.loads(files["resolved.json"]))]
+    if (longest := max(end - begun for begun, end in pairwise(finished))) > SECONDS:
+        wrong.append(f"no file was finished for {longest:.1f} s")
+    if "shop/cut-list.csv" in files:
+        wrong += put_back.misfits(looked.cab, put_back.rows(files["shop/cut-list.csv"]))
     for name, content in files.items():
         if name.endswith(".dxf"):
             _, audit = recover.read(io.BytesIO(content))
             wrong += [f"{name}: {error.message}" for error in (*audit.errors, *audit.fixes)]
     for sheet in sheets.values():
         wrong += [f"illegible: {fault}" for fault in faults(sheet)]
-    return Seen("misfit", "\n".join(wrong), places=len(sheets)) if wrong else Seen("accepted", places=len(sheets))
+    seen = Seen("misfit", "\n".join(wrong)) if wrong else Seen("accepted")
+    return replace(seen, places=len(sheets), drawing=finished[-1] - finished[0], longest=longest)
 
 
 class Slow(BaseException):
@@ -307,12 +326,13 @@ def alone(text: bytes, path: Path, work: Work, seconds: float = SECONDS) -> Seen
     taken, most = used.ru_utime + used.ru_stime, used.ru_maxrss / 1024 - held
     if not answer:
         return Seen("died", f"the process ended with {os.waitstatus_to_exitcode(status)}", taken, most)
-    outcome, said, places_ = pickle.loads(answer)
+    seen: Seen = pickle.loads(answer)
+    outcome = seen.outcome
     if outcome in ("refused", "accepted") and taken > seconds:
         outcome = "slow"
     if outcome in ("refused", "accepted") and most > MEGABYTES:
         outcome = "large"
-    return Seen(outcome, said, taken, most, places_)
+    return replace(seen, outcome=outcome, seconds=taken, megabytes=most)
 
 
 def _held() -> float:
@@ -335,7 +355,7 @@ def _work(path: Path, work: Work, seconds: float, writing: int) -> None:
     except BaseException:
         seen = Seen("traceback", traceback.format_exc(limit=-8))
     signal.setitimer(signal.ITIMER_PROF, 0)
-    os.write(writing, pickle.dumps((seen.outcome, seen.said[:20_000], seen.places)))
+    os.write(writing, pickle.dumps(replace(seen, said=seen.said[:20_000])))
     os.close(writing)
     os._exit(0)
 

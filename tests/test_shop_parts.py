@@ -3,18 +3,18 @@
 from __future__ import annotations
 
 from collections import Counter
-from fractions import Fraction
 from typing import Any
 
+import put_back
 import pytest
 from conftest import SPECS
 from spec_texts import cab
 
-from cabdraw.cab import BOARD_BANDS, TIERS, Cab, Rect
+from cabdraw.cab import Cab, Rect
 from cabdraw.shop.lists import Table, cut_list, edge_table
 from cabdraw.shop.outline import area, without
 from cabdraw.shop.parts import ShopPart, Size, shop_parts
-from cabdraw.units import INCH, ZERO, inch, mm, total
+from cabdraw.units import INCH, ZERO, inch, mm
 
 CARS = [path.stem for path in SPECS]
 
@@ -55,13 +55,6 @@ def test_the_four_sizes_of_a_bent_base_are_four() -> None:
     assert found.core.width == found.finished.width
 
 
-def numbers(row: dict[str, Any], column: str) -> Fraction:
-    """A size of the cut list, exactly in mm: it holds six places, and every size here is a whole 1/64 or 0.1 mm."""
-    unit = INCH if row["unit"] == "inch" else Fraction(1)
-    grid = Fraction(1, 64) if row["unit"] == "inch" else Fraction(1, 10)
-    return round(Fraction(row[column]) / grid) * grid * unit
-
-
 def rows(table: Table) -> list[dict[str, Any]]:
     return [dict(zip(table.header, row, strict=True)) for row in table.rows]
 
@@ -70,31 +63,15 @@ def rows(table: Table) -> list[dict[str, Any]]:
 def test_the_cut_list_goes_back_together_into_each_wall(shipped_cars: dict[str, Cab], name: str) -> None:
     """Rows close on the wall's width and stacks on its height, with every listed piece used once and nothing over."""
     car = shipped_cars[name]
-    every = rows(cut_list(car, shop_parts(car)))
-    used: list[str] = []
-    for wall in car.walls.values():
-        mine = [row for row in every if row["wall"] == wall.name and row["visible_width"] is not None]
-        stack = total(band.height for band in wall.bands if band.kind == "gap").mm
-        for band in wall.bands:
-            if band.kind in TIERS:
-                panels = [row for row in mine if row["tier"] == band.kind and row["kind"] == "panel"]
-                strips = [row for row in mine if row["tier"] == band.kind and row["kind"] == "vertical-reveal"]
-                across = sum(numbers(row, "visible_width") for row in panels + strips)
-                assert total(wall.margins).mm + across == wall.width.mm
-                assert len({numbers(row, "visible_height") for row in panels + strips}) == 1
-                stack += numbers(panels[0], "visible_height")
-                used += [row["mark"] for row in panels + strips]
-        kinds = (*BOARD_BANDS, "base", "frieze", "horizontal-reveal")
-        for row in mine:
-            if row["kind"] in kinds:
-                assert numbers(row, "visible_width") == wall.run.mm
-                stack += numbers(row, "visible_height")
-                used.append(row["mark"])
-        assert stack == wall.height.mm
-    shown = [row["mark"] for row in every if row["visible_width"] is not None]
-    loose = [row["mark"] for row in every if row["kind"] in ("handrail", "standoff", "front-trim", "corner-trim")]
-    assert sorted(used + loose) == sorted(shown)
-    assert len(set(used)) == len(used)
+    table = cut_list(car, shop_parts(car))
+    every = [{column: "" if value is None else str(value) for column, value in row.items()} for row in rows(table)]
+    assert list(put_back.misfits(car, every)) == []
+    panel = next(row for row in every if row["kind"] == "panel")
+    for column in ("visible_width", "visible_height"):
+        longer = [row if row is not panel else {**row, column: str(float(row[column]) + 0.001)} for row in every]
+        assert list(put_back.misfits(car, longer))
+    assert list(put_back.misfits(car, [row for row in every if row is not panel]))
+    assert list(put_back.misfits(car, [*every, {**panel, "wall": ""}])) == [f"{panel['mark']} is over, 1 times"]
 
 
 @pytest.mark.parametrize("name", CARS)

@@ -39,9 +39,17 @@ def whole(what: str, number: int, seed: int, workers: int) -> fuzzing.Tally:
             together.outcomes += tally.outcomes
             together.wrong += tally.wrong
             together.seconds += tally.seconds
+            together.drawing += tally.drawing
+            together.longest += tally.longest
             together.megabytes = max(together.megabytes, tally.megabytes)
             together.errors += tally.errors
     return together
+
+
+def spread(seconds: list[float]) -> str:
+    """The time within which half of all are done, 99 of 100, and all."""
+    times = sorted(seconds) or [0.0]
+    return ", ".join(f"{times[min(len(times) - 1, int(len(times) * at))]:.2f}" for at in (0.5, 0.99, 1.0))
 
 
 def table(looked: fuzzing.Tally, drawn: fuzzing.Tally) -> str:
@@ -51,16 +59,15 @@ def table(looked: fuzzing.Tally, drawn: fuzzing.Tally) -> str:
         "| - " * 7 + "|",
     ]
     for what, tally in (("resolved and checked", looked), ("drawn and read back", drawn)):
-        times = sorted(tally.seconds) or [0.0]
-        spread = ", ".join(f"{times[min(len(times) - 1, int(len(times) * at))]:.2f}" for at in (0.5, 0.99, 1.0))
         count = {
             name: sum(n for kind, n in tally.outcomes.items() if kind.endswith(name))
             for name in ("accepted", "refused")
         }
         lines.append(
             f"| {what} | {len(tally.seconds)} | {count['accepted']} | {count['refused']} | {len(tally.wrong)}"
-            f" | {spread} | {tally.megabytes:.0f} |"
+            f" | {spread(tally.seconds)} | {tally.megabytes:.0f} |"
         )
+    lines += ["", f"Of it drawing: {spread(drawn.drawing)} s; from one file to the next: {spread(drawn.longest)} s."]
     lines += ["", f"Errors said, each with its line and column: {looked.errors}. Sheets read back: {drawn.errors}.", ""]
     lines += ["| kind of spec | outcome | how many |", "| --- | --- | --- |"]
     lines += [f"| {name.replace(': ', ' | ')} | {count} |" for name, count in sorted(looked.outcomes.items())]
