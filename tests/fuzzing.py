@@ -8,6 +8,7 @@ that its own checks hold.
 from __future__ import annotations
 
 import copy
+import gc
 import io
 import json
 import os
@@ -344,6 +345,8 @@ def _work(path: Path, work: Work, seconds: float, writing: int) -> None:
     def stop(*_: object) -> None:
         raise Slow
 
+    # What the parent made is not looked through for what can go: to look at it is to copy it.
+    gc.freeze()
     signal.signal(signal.SIGPROF, stop)
     signal.setitimer(signal.ITIMER_PROF, seconds)
     # Nothing that is measured as 300 MB needs more of these; the next larger wish is refused, not paged.
