@@ -8,7 +8,6 @@ import select
 import shutil
 import subprocess
 import sys
-import time
 from pathlib import Path
 from typing import Any
 
@@ -120,12 +119,6 @@ def test_other_shells_are_answered_in_their_own_way(desk: Path, shell: str) -> N
     assert done.stderr == ""
     assert "left" in done.stdout
     assert "right" not in done.stdout
-
-
-def test_a_word_is_there_in_time(desk: Path) -> None:
-    begun = time.monotonic()
-    tab(desk, "draw", "lar")
-    assert time.monotonic() - begun < 5
 
 
 @pytest.mark.parametrize("line", ["cabdraw dr", "cabdraw draw lar", "cabdraw draw --wall "])

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import ast
+import re
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -150,6 +151,13 @@ def test_a_file_is_one_room(module: str) -> None:
 def test_names_say_what_is_in_the_room(module: str) -> None:
     vague = {"utils", "util", "helpers", "helper", "common", "manager", "base", "misc"}
     assert vague.isdisjoint(module.split("/"))
+
+
+def test_no_test_measures_time() -> None:
+    """A machine that is busy fails no test: how fast it is, the benchmarks tell; that work ends, `ending.py`."""
+    for path in HOUSE.parent.glob("tests/*.py"):
+        measured = re.findall(r"assert .*\b(?:time|perf_counter|monotonic)\(\) - .*", path.read_text(encoding="utf-8"))
+        assert not measured, path.name
 
 
 @pytest.mark.parametrize(

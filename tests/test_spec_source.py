@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import json
 import os
-import time
 import tracemalloc
 from pathlib import Path
 
 import pytest
 import yaml
+from ending import comes_to_an_end
 
 from cabdraw.errors import BadSpec
 from cabdraw.spec import source as source_module
@@ -139,21 +139,18 @@ def test_a_huge_file_is_refused_after_its_first_megabyte(tmp_path: Path) -> None
         file.write(b"[" * MOST_BYTES)
         file.truncate(100_000_000)
     tracemalloc.start()
-    began = time.perf_counter()
     with pytest.raises(BadSpec, match="is larger than 1 MB"):
         read_source(huge)
     _, peak = tracemalloc.get_traced_memory()
     tracemalloc.stop()
-    assert time.perf_counter() - began < 1
     assert peak < 5 * MOST_BYTES
 
 
 @pytest.mark.parametrize("opening", ["[", "{a: ", "- ", "? ", "[{"])
 def test_deep_nesting_is_refused_at_once(opening: str) -> None:
     text = opening * (MOST_BYTES // len(opening))
-    began = time.perf_counter()
-    assert "deep" in refusal(text)
-    assert time.perf_counter() - began < 2
+    with comes_to_an_end():
+        assert "deep" in refusal(text)
 
 
 def test_nesting_up_to_the_bound_is_read() -> None:
@@ -164,9 +161,8 @@ def test_nesting_up_to_the_bound_is_read() -> None:
 def test_aliases_cannot_multiply_or_deepen() -> None:
     lines = ["a0: &a0 [x, x, x, x, x, x, x, x, x, x]"]
     lines += [f"a{i}: &a{i} [{', '.join([f'*a{i - 1}'] * 10)}]" for i in range(1, 12)]
-    began = time.perf_counter()
-    assert "holds more than 50,000 values" in refusal("\n".join(lines))
-    assert time.perf_counter() - began < 1
+    with comes_to_an_end():
+        assert "holds more than 50,000 values" in refusal("\n".join(lines))
     merged = ["a0: &a0 {k0: [1, 2, 3, 4, 5, 6, 7, 8]}"]
     merged += [f"a{i}: &a{i} {{<<: [*a{i - 1}, *a{i - 1}, *a{i - 1}], k{i}: 1}}" for i in range(1, 30)]
     assert "holds more than 50,000 values" in refusal("\n".join(merged))
@@ -175,9 +171,8 @@ def test_aliases_cannot_multiply_or_deepen() -> None:
 
 
 def test_many_lines_for_the_parser_alone_are_refused() -> None:
-    began = time.perf_counter()
-    refusal("".join(f"%TAG !a{i}! x\n" for i in range(50_000)) + "---\na: 1")
-    assert time.perf_counter() - began < 1
+    with comes_to_an_end():
+        refusal("".join(f"%TAG !a{i}! x\n" for i in range(50_000)) + "---\na: 1")
 
 
 def test_errors_of_one_file_stay_readable_in_number() -> None:

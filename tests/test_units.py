@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import time
 from fractions import Fraction
 
 import pytest
+from ending import comes_to_an_end
 from hypothesis import example, given
 from hypothesis import strategies as st
 
@@ -96,10 +96,8 @@ def test_why_it_is_no_length() -> None:
     "typed", ["1" * 100_000, "1/" + "1" * 100_000, "1'" + " " * 100_000 + "x", "1 " * 50_000, "½" * 9000]
 )
 def test_a_huge_text_is_refused_at_once(typed: str) -> None:
-    began = time.perf_counter()
-    with pytest.raises(NotALength):
+    with comes_to_an_end(), pytest.raises(NotALength):
         parse_length(typed, "inch")
-    assert time.perf_counter() - began < 0.1
 
 
 @given(st.text(alphabet="0123456789 -/.'\"½⅞′″infcmtMe,", max_size=14), st.sampled_from(["inch", "mm"]))

@@ -1,0 +1,26 @@
+"""That work comes to its end at all, where what is wrong would go on for hours; how fast it is, the benchmarks tell."""
+
+from __future__ import annotations
+
+import signal
+from collections.abc import Iterator
+from contextlib import contextmanager
+
+#: Seconds of processor time, far more than any slow machine takes for what ends.
+ENOUGH = 30
+
+
+@contextmanager
+def comes_to_an_end() -> Iterator[None]:
+    """Fail where what is done within takes more than any work that ends; it is stopped then, also in a long match."""
+
+    def stop(*_: object) -> None:
+        raise AssertionError(f"does not end within {ENOUGH} s of processor time")
+
+    before = signal.signal(signal.SIGPROF, stop)
+    signal.setitimer(signal.ITIMER_PROF, ENOUGH)
+    try:
+        yield
+    finally:
+        signal.setitimer(signal.ITIMER_PROF, 0)
+        signal.signal(signal.SIGPROF, before)
