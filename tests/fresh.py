@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import re
+import shutil
 import subprocess
 import sys
 import tempfile
@@ -87,7 +88,13 @@ def _folder() -> tempfile.TemporaryDirectory[str]:
 def built() -> tuple[Path, Path]:
     """The sdist of this repository, and the wheel that is built of what is in the sdist."""
     folder = Path(_folder().name) / "dist"
-    told(sys.executable, "-m", "build", "--no-isolation", "--outdir", folder, REPOSITORY)
+    # Of a copy: a build leaves files beside what it builds, which another test may be looking at or building too.
+    source = Path(_folder().name) / "source"
+    source.mkdir()
+    for name in ("pyproject.toml", "README.md", "LICENSE"):
+        shutil.copy(REPOSITORY / name, source)
+    shutil.copytree(REPOSITORY / "cabdraw", source / "cabdraw", ignore=shutil.ignore_patterns("__pycache__"))
+    told(sys.executable, "-m", "build", "--no-isolation", "--outdir", folder, source)
     (sdist,), (wheel,) = folder.glob("*.tar.gz"), folder.glob("*.whl")
     return sdist, wheel
 
