@@ -27,6 +27,7 @@ FILES: Mapping[str, tuple[Path, str]] = {
     "print.css": (_HERE / "print.css", "text/css; charset=utf-8"),
     "page.js": (_HERE / "page.js", _SCRIPT),
     "drawings.js": (_HERE / "drawings.js", _SCRIPT),
+    "pane.js": (_HERE.parent / "write" / "pane.js", _SCRIPT),
     "lists.js": (_HERE / "lists.js", _SCRIPT),
     "build.js": (_HERE / "build.js", _SCRIPT),
     "icon.svg": (_HERE / "icon.svg", "image/svg+xml"),

@@ -1,5 +1,5 @@
-"use strict";
 (() => {
+  "use strict";
   const one = (selector, from = document) => from.querySelector(selector);
   const every = (selector, from = document) => [...from.querySelectorAll(selector)];
   const root = document.documentElement;
@@ -39,7 +39,7 @@
     root.classList.add("chosen");
     fill(mark, row, touched);
     say(spoken(mark));
-    for (const view of views) view.bring(mark);
+    for (const view of views) view.choose(mark);
     try { history.replaceState(null, "", `#${row.id}`); } catch (problem) { /* some viewers allow no address */ }
   };
 
@@ -82,170 +82,25 @@
 
   // --- drawings: to pan and zoom ---
 
-  const MOST = 24;
-  const TURN = 1.3;
-
-  class View {
+  class View extends Pane {
     constructor(box) {
-      this.box = box;
-      this.svg = one("svg", box);
+      super(box, one("svg", box), say);
       const { x, y, width, height } = this.svg.viewBox.baseVal;
       this.whole = { x, y, width, height };
       this.now = { ...this.whole };
-      this.pointers = new Map();
-      this.dragged = false;
       this.links = every("a[data-part]", box).sort(
         (a, b) => order.indexOf(a.dataset.part) - order.indexOf(b.dataset.part));
-      this.links.forEach((link, index) => link.setAttribute("tabindex", index ? "-1" : "0"));
-      box.tabIndex = 0;
-      box.setAttribute("aria-keyshortcuts", "ArrowLeft ArrowRight ArrowUp ArrowDown + - 0");
-      box.addEventListener("pointerdown", (event) => this.down(event));
-      box.addEventListener("pointermove", (event) => this.move(event));
-      for (const name of ["pointerup", "pointercancel"]) box.addEventListener(name, (event) => this.up(event));
-      box.addEventListener("click", (event) => this.click(event), true);
-      box.addEventListener("dragstart", (event) => event.preventDefault());
-      box.addEventListener("wheel", (event) => this.wheel(event), { passive: false });
-      box.addEventListener("keydown", (event) => this.key(event));
+      this.stand(this.links[0]);
       for (const button of every("button[data-zoom]", box.closest(".drawing"))) {
         button.addEventListener("click", () => this.turn(button.dataset.zoom));
       }
     }
 
-    set(next) {
-      const { whole } = this;
-      const width = Math.min(whole.width, Math.max(whole.width / MOST, next.width));
-      const height = (width * whole.height) / whole.width;
-      const within = (at, low, room) => Math.min(Math.max(at, low), low + Math.max(0, room));
-      this.now = {
-        x: within(next.x, whole.x, whole.width - width),
-        y: within(next.y, whole.y, whole.height - height),
-        width,
-        height,
-      };
-      this.svg.setAttribute("viewBox", Object.values(this.now).map((value) => Number(value.toFixed(4))).join(" "));
-      this.box.classList.toggle("zoomed", width < whole.width * 0.999);
-    }
-
-    zoom(factor, at) {
-      const { x, y, width, height } = this.now;
-      const limit = Math.min(this.whole.width, Math.max(this.whole.width / MOST, width / factor));
-      const share = limit / width;
-      const middle = at || { x: x + width / 2, y: y + height / 2 };
-      this.set({ x: middle.x - (middle.x - x) * share, y: middle.y - (middle.y - y) * share, width: limit });
-    }
-
-    turn(how) {
-      if (how === "in") this.zoom(TURN * TURN);
-      else if (how === "out") this.zoom(1 / (TURN * TURN));
-      else this.set(this.whole);
-      say(how === "all" ? "whole drawing" : `zoom ${Math.round((100 * this.whole.width) / this.now.width)} %`);
-    }
-
-    at(clientX, clientY) {
-      return new DOMPoint(clientX, clientY).matrixTransform(this.svg.getScreenCTM().inverse());
-    }
-
-    down(event) {
-      if (event.button) return;
-      if (!this.pointers.size) this.dragged = false;
-      this.pointers.set(event.pointerId, { x: event.clientX, y: event.clientY });
-    }
-
-    move(event) {
-      const before = this.pointers.get(event.pointerId);
-      if (!before) return;
-      const after = { x: event.clientX, y: event.clientY };
-      const far = Math.hypot(after.x - before.x, after.y - before.y);
-      if (this.pointers.size === 1) {
-        if (!this.dragged && far < 6) return;
-        if (!this.dragged) this.box.setPointerCapture(event.pointerId);
-        this.dragged = true;
-        const a = this.at(before.x, before.y);
-        const b = this.at(after.x, after.y);
-        this.set({ ...this.now, x: this.now.x + a.x - b.x, y: this.now.y + a.y - b.y });
-      } else if (this.pointers.size === 2) {
-        this.dragged = true;
-        const other = [...this.pointers].find(([id]) => id !== event.pointerId)[1];
-        const length = (point) => Math.hypot(point.x - other.x, point.y - other.y);
-        const old = this.at((before.x + other.x) / 2, (before.y + other.y) / 2);
-        if (length(before) > 0) this.zoom(length(after) / length(before), old);
-        const now = this.at((after.x + other.x) / 2, (after.y + other.y) / 2);
-        this.set({ ...this.now, x: this.now.x + old.x - now.x, y: this.now.y + old.y - now.y });
-      }
-      this.pointers.set(event.pointerId, after);
-    }
-
-    up(event) {
-      this.pointers.delete(event.pointerId);
-    }
-
-    click(event) {
-      if (!this.dragged) return;
-      this.dragged = false;
-      event.preventDefault();
-      event.stopPropagation();
-    }
-
-    wheel(event) {
-      // Without a key the page scrolls, until the drawing was clicked or reached with the keyboard.
-      if (!(event.ctrlKey || event.metaKey || this.box.contains(document.activeElement))) return;
-      const factor = Math.exp(-event.deltaY * (event.deltaMode === 1 ? 0.05 : 0.002));
-      if (factor < 1 && !this.box.classList.contains("zoomed")) return;
-      event.preventDefault();
-      this.zoom(factor, this.at(event.clientX, event.clientY));
-    }
-
-    key(event) {
-      if (event.altKey || event.ctrlKey || event.metaKey) return;
-      const { key } = event;
-      if (key === "+" || key === "=") this.turn("in");
-      else if (key === "-") this.turn("out");
-      else if (key === "0") this.turn("all");
-      else if (event.target === this.box) {
-        const step = { ArrowLeft: [-1, 0], ArrowRight: [1, 0], ArrowUp: [0, -1], ArrowDown: [0, 1] }[key];
-        if (!step || !this.box.classList.contains("zoomed")) return;
-        this.set({
-          ...this.now,
-          x: this.now.x + step[0] * this.now.width * 0.15,
-          y: this.now.y + step[1] * this.now.height * 0.15,
-        });
-      } else if (!this.walk(event.target.closest("a"), key)) return;
-      event.preventDefault();
-    }
-
-    walk(from, key) {
-      const index = this.links.indexOf(from);
-      const last = this.links.length - 1;
-      const next = {
-        ArrowRight: Math.min(last, index + 1), ArrowDown: Math.min(last, index + 1),
-        ArrowLeft: Math.max(0, index - 1), ArrowUp: Math.max(0, index - 1), Home: 0, End: last,
-      }[key];
-      if (index < 0 || next === undefined) return false;
-      this.stand(this.links[next]);
-      this.links[next].focus({ preventScroll: true });
-      this.bring(this.links[next].dataset.part);
-      return true;
-    }
-
-    stand(link) {
-      for (const other of this.links) other.setAttribute("tabindex", other === link ? "0" : "-1");
-    }
-
-    // Move the window so that a part which lies outside it comes into it.
-    bring(mark) {
+    choose(mark) {
       const link = this.links.find((found) => found.dataset.part === mark);
       if (!link) return;
       this.stand(link);
-      const part = link.getBBox();
-      const { now } = this;
-      const inside = part.x + part.width > now.x && part.x < now.x + now.width
-        && part.y + part.height > now.y && part.y < now.y + now.height;
-      if (inside) return;
-      this.set({
-        ...now,
-        x: part.x + part.width / 2 - now.width / 2,
-        y: part.y + part.height / 2 - now.height / 2,
-      });
+      this.bring([mark]);
     }
   }
 

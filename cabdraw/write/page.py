@@ -27,7 +27,9 @@ _STOPS = {"fabrication": "Stops fabrication", "drilling": "Stops drilling", "not
 def page_bytes(page: Page) -> bytes:
     """A page as HTML, UTF-8, the same bytes each time."""
     style = (_HERE / "page.css").read_text(encoding="utf-8")
-    script = (_HERE / "page.js").read_text(encoding="utf-8")
+    # What the preview loads as a module is a part of the page's one script.
+    pane = (_HERE / "pane.js").read_text(encoding="utf-8").replace("export class", "class")
+    script = pane + (_HERE / "page.js").read_text(encoding="utf-8")
     policy = (
         f"default-src 'none'; style-src {_hash(style)}; script-src {_hash(script)}; img-src data:;"
         " base-uri 'none'; form-action 'none'"
