@@ -7,10 +7,14 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
+from concurrent.futures import Future
+from concurrent.futures.process import BrokenProcessPool
 from pathlib import Path
 
 import pytest
 
+from cabdraw.cli import jobs
 from cabdraw.cli.jobs import at_once
 
 SPECS = Path(__file__).parent.parent / "specs"
@@ -78,6 +82,37 @@ def test_what_a_dead_process_had_in_hand_is_done_all_the_same(tmp_path: Path) ->
     cars[2].touch()
     with at_once(2, _die_once, cars) as made:
         assert [made(car) for car in cars] == list("abcdef")
+
+
+class Dying:
+    """Processes of which some cars get done, at one car a process dies, and after some cars none takes more."""
+
+    def __init__(self, dies: int, closes: int) -> None:
+        self.dies, self.closes, self.begun = dies, closes, 0
+
+    def submit(self, do: Callable[..., str], work: Callable[[str], str], car: str) -> Future[str]:
+        if self.begun == self.closes:
+            raise BrokenProcessPool
+        done: Future[str] = Future()
+        if self.begun >= self.dies:
+            done.set_exception(BrokenProcessPool())
+        else:
+            done.set_result(f"{car} by a process")
+        self.begun += 1
+        return done
+
+    def shutdown(self, **_: bool) -> None:
+        pass
+
+
+@pytest.mark.parametrize("closes", range(7))
+@pytest.mark.parametrize("dies", range(7))
+def test_no_car_gets_what_was_done_for_another(dies: int, closes: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(jobs, "_processes", lambda count: Dying(dies, closes))
+    with at_once(2, lambda car: f"{car} here", "abcdef") as made:
+        done = [made(car) for car in "abcdef"]
+    by_processes = min(dies, closes)
+    assert done == [f"{car} {'by a process' if n < by_processes else 'here'}" for n, car in enumerate("abcdef")]
 
 
 @pytest.mark.parametrize("number", ["0", "65", "-1"])

@@ -6,7 +6,7 @@ import gc
 import signal
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, TypeVar
 
 from cabdraw.stop import came, heeded
@@ -36,17 +36,23 @@ def at_once(jobs: int, work: Callable[[_Car], _Made], cars: Sequence[_Car]) -> I
         return
     from concurrent.futures.process import BrokenProcessPool
 
-    waiting = iter(cars)
+    # Together, in this order, the cars that were not asked for yet.
     begun: deque[Future[_Made]] = deque()
+    waiting = deque(cars)
     pool = _processes(min(jobs, len(cars)))
 
     def begin() -> None:
-        while len(begun) < _AHEAD * jobs and (car := next(waiting, None)) is not None:
-            begun.append(pool.submit(_do, work, car))
+        while waiting and len(begun) < _AHEAD * jobs:
+            begun.append(pool.submit(_do, work, waiting[0]))
+            waiting.popleft()
 
     def made(car: _Car) -> _Made:
-        try:
+        # Where a process died no other car is begun, but what the others had done is there still.
+        with suppress(BrokenProcessPool):
             begin()
+        if not begun:
+            return work(waiting.popleft())
+        try:
             return begun.popleft().result()
         except BrokenProcessPool:
             return work(car)
