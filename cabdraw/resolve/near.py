@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from bisect import bisect
 from collections.abc import Iterator, Sequence
 
 from cabdraw.cab import Rect
 from cabdraw.resolve.bodies import Box
 
-#: How many boxes share an upright strip of the wall, more or less: as many are looked at for each that is met.
-_SHARE = 8
+#: How many boxes begin in an upright strip of the wall, more or less.
+_SHARE = 4
 
 
 class Near:
@@ -19,22 +20,17 @@ class Near:
 
     def __init__(self, boxes: Sequence[Box]) -> None:
         self._boxes = boxes
-        self._left = min((box[0] for box in boxes), default=0.0)
-        width = max((box[1] for box in boxes), default=0.0) - self._left
-        self._last = len(boxes) // _SHARE
-        self._per_mm = (self._last + 1) / width if width else 0.0
-        self._strips: list[list[int]] = [[] for _ in range(self._last + 1)]
+        # Strips end where boxes begin, so that those of no end, as the floor is, make none of them wide.
+        self._ends = sorted({box[0] for box in boxes})[_SHARE::_SHARE]
+        self._strips: list[list[int]] = [[] for _ in range(len(self._ends) + 1)]
         for number, box in enumerate(boxes):
-            for strip in range(self._strip(box[0]), self._strip(box[1]) + 1):
+            for strip in range(bisect(self._ends, box[0]), bisect(self._ends, box[1]) + 1):
                 self._strips[strip].append(number)
-
-    def _strip(self, x: float) -> int:
-        return min(max(int((x - self._left) * self._per_mm), 0), self._last)
 
     def met(self, box: Box) -> list[int]:
         """The numbers of the boxes that a box's section meets, in order."""
         left, right, low, high, _, _ = box
-        strips = self._strips[self._strip(left) : self._strip(right) + 1]
+        strips = self._strips[bisect(self._ends, left) : bisect(self._ends, right) + 1]
         near = strips[0] if len(strips) == 1 else sorted(set().union(*strips))
         found = []
         for number in near:
@@ -45,7 +41,7 @@ class Near:
 
 
 def pairs(rects: Sequence[Rect]) -> Iterator[tuple[int, int]]:
-    """Pairs of rectangles that overlap by more than their edges, each once, by their numbers and in order."""
+    """Pairs of rectangles that share more of the face than edges, each once, by their numbers and in order."""
     boxes = [(float(rect.x), float(rect.right), float(rect.y), float(rect.top), 0.0, 0.0) for rect in rects]
     near = Near(boxes)
     for first, box in enumerate(boxes):
@@ -55,4 +51,4 @@ def pairs(rects: Sequence[Rect]) -> Iterator[tuple[int, int]]:
 
 
 def _overlap(a: Rect, b: Rect) -> bool:
-    return a.x < b.right and b.x < a.right and a.y < b.top and b.y < a.top
+    return max(a.x, b.x) < min(a.right, b.right) and max(a.y, b.y) < min(a.top, b.top)
