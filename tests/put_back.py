@@ -31,13 +31,16 @@ def misfits(car: Cab, every: Sequence[Row]) -> Iterator[str]:
     used: list[str] = []
     for wall in car.walls.values():
         mine = [row for row in every if row["wall"] == wall.name and row["visible_width"]]
-        #: Half of the last place of each piece that is added.
+        # Half of the last place of each piece that is added.
         near = INCH * len(mine) / 2_000_000
         stack = total(band.height for band in wall.bands if band.kind == "gap").mm
         for band in wall.bands:
             if band.kind not in TIERS:
                 continue
             tier = [row for row in mine if row["tier"] == band.kind and row["kind"] in ("panel", "vertical-reveal")]
+            if not tier:
+                yield f"{wall.name}: {band.kind} has no pieces"
+                continue
             across = sum(size(row, "visible_width") for row in tier)
             if abs(total(wall.margins).mm + across - wall.width.mm) > near:
                 yield f"{wall.name}: the pieces of {band.kind} do not add up to the width"
