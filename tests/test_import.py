@@ -6,6 +6,7 @@ import csv
 import datetime
 import io
 import json
+import os
 import re
 import zipfile
 from collections.abc import Callable
@@ -403,12 +404,23 @@ def test_hostile_workbooks_are_refused_at_once(tmp_path: Path) -> None:
             (lambda name, data: data.decode().encode("utf-16") if name.endswith("sheet1.xml") else data, ()),
             (lambda name, data: data[: len(data) // 2] if name.endswith("sheet1.xml") else data, ()),
             (lambda name, data: b"<a/>" if name.endswith("workbook.xml") else data, ()),
+            (lambda name, data: data.replace(b"</cellXfs>", b"<xf/>" * 300_000 + b"</cellXfs>"), ()),
+            (lambda name, data: data.replace(b"</sheetData>", b"<row>" + b"<c/>" * 900_000 + b"</row>"), ()),
+            (lambda name, data: data.replace(b"</sheetData>", b'<row r="999999999"/></sheetData>'), ()),
         )):  # fmt: skip
             path = repacked(workbook(tmp_path / f"{number}.xlsx", rows), change, *more)
             (line,) = refused(path)
             assert re.search(
                 "holds more than any|no spreadsheet program|no workbook that can be read|is broken|no sheet has", line
             )
+
+
+def test_a_pipe_a_device_and_a_folder_are_no_tables(tmp_path: Path) -> None:
+    os.mkfifo(tmp_path / "pipe.csv")
+    for path, said in ((tmp_path / "pipe.csv", "no file on a disk"), (Path("/dev/zero"), "no file on a disk"),
+                       (tmp_path, "is a folder"), (Path(), "is a folder"), (Path("/"), "is a folder")):  # fmt: skip
+        (line,) = refused(path)
+        assert said in line
 
 
 def test_a_sheet_that_goes_on_blank_is_read_in_time(tmp_path: Path) -> None:

@@ -9,6 +9,7 @@ import os
 import signal
 import subprocess
 import sys
+import tracemalloc
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
@@ -232,6 +233,17 @@ def test_an_edited_file_stops_the_run_and_every_one_is_named(folder: Path) -> No
     assert held(folder) == before
 
 
+def test_a_file_that_grew_beyond_any_of_ours_is_not_read_whole(folder: Path) -> None:
+    put_in_place(OLD, folder)
+    path = next(path for path in OLD if path != "resolved.json")
+    os.truncate(folder / path, 3 << 30)
+    tracemalloc.start()
+    with pytest.raises(CannotPlace, match="was changed since cabdraw wrote it"):
+        put_in_place(NEW, folder)
+    assert tracemalloc.get_traced_memory()[1] < 10 << 20
+    tracemalloc.stop()
+
+
 def test_moving_the_edited_file_away_mends_it(folder: Path) -> None:
     put_in_place(OLD, folder)
     (folder / "drawings/back.svg").write_bytes(b"edited")
@@ -340,6 +352,7 @@ def test_a_file_or_a_dangling_link_where_out_belongs(folder: Path, link: bool) -
         '{"cabdraw": 1, "written": {"../../outside": []}}',
         '{"cabdraw": 1, "written": {"a": ["x"]}}',
         '{"cabdraw": 1, "written": {"a": 1}}',
+        "[" * 200_000,
     ],
 )
 def test_a_journal_that_is_not_ours_is_trusted_in_nothing(folder: Path, text: str) -> None:

@@ -17,10 +17,19 @@ def test_csv_is_plain_utf8_with_crlf_and_quotes_where_needed() -> None:
     assert list(csv.reader(io.StringIO(table.decode(), newline="")))[1] == ["P1", '23 9/32"']
 
 
-@pytest.mark.parametrize("text", ["=1+1", "+cmd", "-x", "@a", "\tx", "\rx", "\nx", "＝1", "-1-2", "+1;=2"])
+@pytest.mark.parametrize("text", ["=1+1", "+cmd", "-x", "@a", "\tx", "\rx", "\nx", "＝1", "-1-2"])
 def test_a_text_that_would_run_is_defused(text: str) -> None:
     (cell,) = list(csv.reader(io.StringIO(csv_bytes(["a"], [[text]]).decode(), newline="")))[1]
     assert cell == "'" + text
+
+
+@pytest.mark.parametrize(
+    ("text", "written"),
+    [("C;=1+1;z", "C;'=1+1;z"), ("+1;=2", "'+1;'=2"), ("a\t@b", "a\t'@b"), ("a; =b", "a; '=b"), ("a-b; c", "a-b; c")],
+)
+def test_a_text_that_would_run_where_another_separator_is_read_is_defused(text: str, written: str) -> None:
+    ((cell,),) = list(csv.reader(io.StringIO(csv_bytes(["a"], [[text]]).decode(), newline="")))[1:]
+    assert cell == written
 
 
 @pytest.mark.parametrize(("value", "written"), [(-3, "-3"), (-2.5, "-2.5"), ("-3", "-3"), ("+0.5", "+0.5")])

@@ -55,7 +55,7 @@ def _import(table: Path, out: Path | None, units: str | None, report: Report) ->
     from cabdraw.start.imported import imported
     from cabdraw.start.table import BadTable
 
-    place = out if out is not None else Path(table.with_suffix(".yaml").name)
+    place = out if out is not None else Path(f"{table.stem}.yaml")
     try:
         free(place)
         found = imported(table, "inch" if units == "inch" else "mm" if units == "mm" else None)

@@ -7,13 +7,15 @@ import hashlib
 import os
 import stat
 import sys
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from contextlib import suppress
 from pathlib import Path
 from typing import Literal
 
 Kind = Literal["file", "folder", "link", "device"]
 
+#: More bytes than any file of a package has.
+LARGEST = 64 << 20
 #: Open flags without which a link would be followed, or Windows would change line ends.
 PLAIN = getattr(os, "O_NOFOLLOW", 0) | getattr(os, "O_BINARY", 0)
 
@@ -61,7 +63,30 @@ def kind(place: Path) -> Kind | None:
 
 
 def content(folder: Path, path: str) -> bytes | None:
-    """What a file of the package holds, None if there is none; raises `InTheWay` rather than follow a link."""
+    """What a file of the package holds, None if there is none; raises `InTheWay` rather than follow a link.
+
+    Of a file that is larger than any of ours not more is read than shows that.
+    """
+    pieces = _pieces(folder, path)
+    return None if pieces is None else b"".join(pieces)
+
+
+def digest_at(folder: Path, path: str) -> str:
+    """The SHA-256 of a file of the package, read piece by piece, "" if there is none; raises `InTheWay` as `content`.
+
+    One that is larger than any of ours has one that no file has.
+    """
+    pieces = _pieces(folder, path)
+    if pieces is None:
+        return ""
+    found, size = hashlib.sha256(), 0
+    for piece in pieces:
+        found.update(piece)
+        size += len(piece)
+    return found.hexdigest() if size <= LARGEST else "larger than any of ours"
+
+
+def _pieces(folder: Path, path: str) -> Iterator[bytes] | None:
     place = folder
     *parents, name = path.split("/")
     for parent in parents:
@@ -75,14 +100,17 @@ def content(folder: Path, path: str) -> bytes | None:
         return None
     if found != "file":
         raise InTheWay(place, found)
-    handle = os.open(place, os.O_RDONLY | PLAIN)
+    return _read(os.open(place, os.O_RDONLY | PLAIN))
+
+
+def _read(handle: int) -> Iterator[bytes]:
+    size = 0
     try:
-        pieces = []
-        while piece := os.read(handle, 1 << 20):
-            pieces.append(piece)
+        while size <= LARGEST and (piece := os.read(handle, 1 << 20)):
+            size += len(piece)
+            yield piece
     finally:
         os.close(handle)
-    return b"".join(pieces)
 
 
 def digest(held: bytes | None) -> str:

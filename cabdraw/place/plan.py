@@ -6,7 +6,7 @@ from collections.abc import Iterable, Mapping
 from pathlib import Path
 
 from cabdraw.frozen import Frozen
-from cabdraw.place.disk import InTheWay, content, digest, kind
+from cabdraw.place.disk import InTheWay, content, digest, digest_at, kind
 from cabdraw.place.journal import JOURNAL, folders, journal_bytes, read_journal
 
 #: The file whose presence says that the others are in place.
@@ -54,7 +54,7 @@ def survey(files: Mapping[str, bytes], folder: Path) -> Plan:
     try:
         journal = content(folder, JOURNAL)
         ours = read_journal(journal)
-    except (InTheWay, ValueError):
+    except (InTheWay, ValueError, RecursionError):
         raise CannotPlace(
             f"{folder / JOURNAL}: nothing was written: this list of what cabdraw wrote here is damaged, "
             f"or from another version; move the folder {folder} away or rename it, then draw again"
@@ -83,7 +83,7 @@ def _present(new: Mapping[str, str], ours: Mapping[str, list[str]], folder: Path
     refused: list[str] = []
     for path in sorted(new):
         try:
-            found = digest(content(folder, path))
+            found = digest_at(folder, path)
         except InTheWay as it:
             refused.append(f"{it.place}: nothing was written: this {it.kind} was not made by cabdraw; {_ADVICE}")
             continue
@@ -103,7 +103,7 @@ def _stale(paths: Iterable[str], ours: Mapping[str, list[str]], folder: Path) ->
     kept: list[str] = []
     for path in sorted(paths):
         try:
-            found = digest(content(folder, path))
+            found = digest_at(folder, path)
         except InTheWay:
             kept.append(path)
             continue

@@ -97,7 +97,7 @@ class _Step(Frozen):
 
     def do(self) -> None:
         """Move the file in, or take it away, if what stands there is still what was found."""
-        if digest(content(self.folder, self.path)) != self.was:
+        if disk.digest_at(self.folder, self.path) != self.was:
             raise _changed(self.target)
         if self.new is None:
             disk.remove(self.target)
@@ -106,7 +106,7 @@ class _Step(Frozen):
 
     def undo(self) -> bool:
         """Put back what was there, if what stands there now is what this step left; whether it is there."""
-        found = digest(content(self.folder, self.path))
+        found = disk.digest_at(self.folder, self.path)
         if found == self.was:
             return True
         if found != self.becomes:

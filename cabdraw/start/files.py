@@ -64,6 +64,6 @@ def put_schema(place: Path) -> Literal["new", "same", "renewed"]:
 def _is_schema(held: bytes) -> bool:
     try:
         there = json.loads(held)
-    except ValueError:
+    except (ValueError, RecursionError):
         return False
     return isinstance(there, dict) and there.get("title") == json_schema()["title"]

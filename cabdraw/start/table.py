@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import csv
 import io
+import os
+import stat
 from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Literal
@@ -17,6 +19,7 @@ MOST_CSV_BYTES = 1_000_000
 MOST_ROWS = 2_000
 MOST_COLUMNS = 60
 LONGEST_CELL = 1_000
+_AT_ONCE = getattr(os, "O_NONBLOCK", 0)
 _SEPARATORS = (",", ";", "\t")
 
 Kind = Literal["text", "number", "date", "wrong"]
@@ -61,10 +64,15 @@ def read_table(path: Path) -> Table:
     """A file's table. Raises `BadTable`."""
     name = quoted(path.name, 80)[1:-1]
     try:
-        with path.open("rb") as file:
+        # Without a wait for whoever writes into a pipe: a file comes all the same.
+        with open(path, "rb", opener=lambda place, flags: os.open(place, flags | _AT_ONCE)) as file:
+            if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
+                raise BadTable(f"{name}: is no file on a disk; name a table that ends in .csv or .xlsx")
             data = file.read(MOST_BYTES + 1)
     except FileNotFoundError:
         raise BadTable(f"{name}: there is no such file") from None
+    except IsADirectoryError:
+        raise BadTable(f"{name}: is a folder; name a table in it that ends in .csv or .xlsx") from None
     except (OSError, ValueError):
         raise BadTable(f"{name}: cannot be read") from None
     if len(data) > MOST_BYTES:

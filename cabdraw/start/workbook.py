@@ -15,6 +15,14 @@ from cabdraw.units import quoted
 #: Bounds on what a workbook holds once it is unpacked.
 MOST_UNPACKED = 20_000_000
 MOST_MEMBERS = 300
+#: Tags of one part of it: what a reader makes of each takes a hundred times its room. A sheet of rows that were only
+#: given a height, as some programs save them, has the most.
+MOST_TAGS = 310_000
+#: Tags of what is no sheet: styles, and texts that cells share.
+MOST_OTHER_TAGS = 50_000
+#: Rows that follow one another without a value.
+MOST_BLANK = 400_000
+_MORE = "holds more than any survey does, once unpacked; is this the right file?"
 #: Decimal places that are kept of a number: what a spreadsheet has beyond them is noise.
 _PLACES = 6
 
@@ -49,12 +57,14 @@ def _bounded(data: bytes, name: str) -> None:
         with zipfile.ZipFile(io.BytesIO(data)) as packed:
             members = packed.infolist()
             if len(members) > MOST_MEMBERS or sum(member.file_size for member in members) > MOST_UNPACKED:
-                raise BadTable(f"{name}: holds more than any survey does, once unpacked; is this the right file?")
+                raise BadTable(f"{name}: {_MORE}")
             for member in members:
                 if member.filename.lower().endswith((".xml", ".rels", ".vml")):
                     held = packed.read(member)
                     if b"<!DOCTYPE" in held or b"<!ENTITY" in held or b"\0" in held[:200]:
                         raise BadTable(f"{name}: holds what no spreadsheet program writes; save it again as .xlsx")
+                    if held.count(b"<") > (MOST_TAGS if "sheets/" in member.filename else MOST_OTHER_TAGS):
+                        raise BadTable(f"{name}: {_MORE}")
     except (zipfile.BadZipFile, RuntimeError, NotImplementedError, OSError, EOFError, ValueError):
         raise BadTable(f"{name}: is broken, or has a password; save it again as .xlsx without one") from None
     except Exception as problem:
@@ -80,7 +90,9 @@ def _sheets(data: bytes, name: str) -> list[tuple[str, tuple[tuple[Cell, ...], .
                 for column, cell in enumerate(row[:MOST_COLUMNS])
             )
             if not any(cell.text for cell in cells):
-                blank += 1  # a sheet may go on blank for a million rows
+                blank += 1  # a sheet may go on blank for long
+                if blank > MOST_BLANK:
+                    raise BadTable(f"{name}:{shown}: {_MORE}")
                 continue
             rows += [()] * blank if blank < MOST_ROWS else []
             blank = 0

@@ -10,14 +10,17 @@ from io import StringIO
 
 Cell = str | int | float | None
 #: What makes a spreadsheet take a text for a formula, in plain and full width.
-_FORMULA = re.compile(r"[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]")
+_FORMULA = r"[=+\-@\t\r\n\uff1d\uff0b\uff0d\uff20]"
+#: Where a cell may start: also at what other spreadsheets than those of the comma take for the end of the one before.
+_STARTS = re.compile(rf"(^|[;\t|]\s*)(?={_FORMULA})")
 _NUMBER = re.compile(r"[+-]?[0-9]+(\.[0-9]+)?")
 
 
 def csv_bytes(header: Sequence[str], rows: Iterable[Sequence[Cell]]) -> bytes:
     """A table as CSV (RFC 4180): UTF-8, lines end in CR LF, cells quoted where they must be.
 
-    A text that a spreadsheet would run as a formula gets an apostrophe before it; numbers stay as they are.
+    A text that a spreadsheet would run as a formula gets an apostrophe before it; numbers stay as they are. So does
+    one that would stand at the start of a cell where a spreadsheet reads `;` or a tab as the separator.
     Raises ValueError for a row that is not as long as the header.
     """
     out = StringIO(newline="")
@@ -37,6 +40,6 @@ def json_bytes(value: object) -> bytes:
 
 
 def _cell(cell: Cell) -> Cell:
-    if isinstance(cell, str) and _FORMULA.match(cell) and not _NUMBER.fullmatch(cell):
-        return "'" + cell
-    return cell
+    if not isinstance(cell, str) or _NUMBER.fullmatch(cell):
+        return cell
+    return _STARTS.sub(r"\1'", cell)
