@@ -6,6 +6,7 @@ import os
 import signal
 import subprocess
 import sys
+import threading
 import time
 from collections.abc import Callable
 from concurrent.futures import Future
@@ -108,7 +109,7 @@ class Dying:
 @pytest.mark.parametrize("closes", range(7))
 @pytest.mark.parametrize("dies", range(7))
 def test_no_car_gets_what_was_done_for_another(dies: int, closes: int, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setattr(jobs, "_processes", lambda count: Dying(dies, closes))
+    monkeypatch.setattr(jobs, "_processes", lambda count: (Dying(dies, closes), threading.Event()))
     with at_once(2, lambda car: f"{car} here", "abcdef") as made:
         done = [made(car) for car in "abcdef"]
     by_processes = min(dies, closes)

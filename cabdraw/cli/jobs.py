@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import gc
+import os
 import signal
+import threading
+import time
 from collections import deque
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, TypeVar
 
-from cabdraw.stop import came, heeded
+from cabdraw.stop import came, heeded, undisturbed
 
 if TYPE_CHECKING:
     from concurrent.futures import Future, ProcessPoolExecutor
+    from multiprocessing.synchronize import Event
 
 _Car = TypeVar("_Car")
 _Made = TypeVar("_Made")
@@ -29,7 +33,8 @@ def at_once(jobs: int, work: Callable[[_Car], _Made], cars: Sequence[_Car]) -> I
 
     With more than one job and car, that many processes are at work and each car's is begun before it is asked for.
     Where one of them dies, what it had in hand and what comes after is done here. On Ctrl-C a process undoes the car
-    that it is at, as one alone does, and no other car is begun.
+    that it is at, as one alone does, and no other car is begun; `KeyboardInterrupt` comes at the first car that was
+    not done, with a note of how many behind it were.
     """
     if min(jobs, len(cars)) < 2:
         yield work
@@ -39,40 +44,85 @@ def at_once(jobs: int, work: Callable[[_Car], _Made], cars: Sequence[_Car]) -> I
     # Together, in this order, the cars that were not asked for yet.
     begun: deque[Future[_Made]] = deque()
     waiting = deque(cars)
-    pool = _processes(min(jobs, len(cars)))
+    pool, stop = _processes(min(jobs, len(cars)))
 
     def begin() -> None:
         while waiting and len(begun) < _AHEAD * jobs:
-            begun.append(pool.submit(_do, work, waiting[0]))
-            waiting.popleft()
+            # A process that is half made could not be waited for.
+            with undisturbed():
+                begun.append(pool.submit(_do, work, waiting[0]))
+                waiting.popleft()
 
     def made(car: _Car) -> _Made:
+        if stop.is_set():
+            return in_hand()
         # Where a process died no other car is begun, but what the others had done is there still.
-        with suppress(BrokenProcessPool):
-            begin()
+        try:
+            with suppress(BrokenProcessPool):
+                begin()
+        except KeyboardInterrupt:
+            stop.set()
+            return in_hand()
         if not begun:
             return work(waiting.popleft())
+        future = begun.popleft()
         try:
-            return begun.popleft().result()
+            return future.result()
+        except KeyboardInterrupt:
+            stop.set()
+            begun.appendleft(future)
+            return in_hand()
         except BrokenProcessPool:
             return work(car)
 
+    def in_hand() -> _Made:
+        """What a process has done, or is at, as Ctrl-C comes; raises `KeyboardInterrupt` for a car of which none is."""
+        if not begun or begun[0].cancel():
+            raise KeyboardInterrupt
+        try:
+            return begun.popleft().result()
+        except BrokenProcessPool:
+            raise KeyboardInterrupt from None
+
     try:
         yield made
+        if stop.is_set():
+            raise KeyboardInterrupt
+    except KeyboardInterrupt as stopped:
+        stop.set()
+        pool.shutdown(wait=True, cancel_futures=True)
+        behind = sum(not future.cancelled() and future.exception() is None for future in begun)
+        if behind:
+            stopped.add_note(f"{behind} {'car' if behind == 1 else 'cars'} after it: drawn, the whole package is there")
+        raise
     finally:
+        stop.set()
         pool.shutdown(wait=True, cancel_futures=True)
 
 
-def _processes(count: int) -> ProcessPoolExecutor:
-    """So many processes, made of one that has loaded everything and does nothing else, where the system can."""
+def _processes(count: int) -> tuple[ProcessPoolExecutor, Event]:
+    """So many processes, made of one that has loaded everything and does nothing else, where the system can.
+
+    Once the event is set they begin no other car.
+    """
     import multiprocessing
     from concurrent.futures import ProcessPoolExecutor
 
     forks = "forkserver" in multiprocessing.get_all_start_methods()
     way = multiprocessing.get_context("forkserver" if forks else "spawn")
     if forks:
+        from multiprocessing import forkserver, resource_tracker
+
         way.set_forkserver_preload(list(_LOADED))
-    return ProcessPoolExecutor(count, way, _ready)
+        # While it loads, Ctrl-C is this process's alone to answer; the tracker lets it through again once it runs.
+        resource_tracker.ensure_running()
+        before = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
+        try:
+            forkserver.ensure_running()
+        finally:
+            signal.pthread_sigmask(signal.SIG_SETMASK, before)
+    stop = way.Event()
+    return ProcessPoolExecutor(count, way, _ready, (stop,)), stop
 
 
 def collect_rarely() -> None:
@@ -84,25 +134,68 @@ def collect_rarely() -> None:
     gc.set_threshold(50_000, 20, 20)
 
 
-def _ready() -> None:
+class _Process:
+    """What a process knows of its end: whether Ctrl-C came, what tells it to stop, and whether it is at work."""
+
+    stopped = False
+    at_work = False
+    stop: Event | None = None
+
+
+def _ready(stop: Event) -> None:
     gc.freeze()  # what was loaded before the first car stays to the end
     collect_rarely()
-    _wait_quietly()
+    _Process.stop = stop
+    _listen()
+    if hasattr(signal, "pthread_sigmask"):
+        signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
+    threading.Thread(target=_end_with_parent, daemon=True).start()
 
 
-def _wait_quietly() -> None:
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
+def _end_with_parent() -> None:
+    """End this process where the command is no more, whatever ended it, once the car in hand is undone."""
+    import multiprocessing
+
+    parent = multiprocessing.parent_process()
+    if parent is None:
+        return
+    parent.join()
+    _Process.stopped = True
+    if _Process.at_work:
+        os.kill(os.getpid(), signal.SIGINT)
+    for _ in range(100):
+        if not _Process.at_work:
+            break
+        time.sleep(0.05)
+    os._exit(1)
+
+
+def _listen() -> None:
+    """Note Ctrl-C, which reaches every process, without a word: one that waits has nothing to undo."""
+    signal.signal(signal.SIGINT, _note)
+
+
+def _note(*_: object) -> None:
+    _Process.stopped = True
 
 
 def _do(work: Callable[[_Car], _Made], car: _Car) -> _Made:
-    # Ctrl-C reaches every process: one that is drawing stops and undoes, one that waits has nothing to say.
+    _Process.at_work = True
+    # One that is drawing stops and undoes.
     signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
+        if _Process.stopped or (_Process.stop is not None and _Process.stop.is_set()):
+            raise KeyboardInterrupt
         with heeded():
             return work(car)
+    except KeyboardInterrupt:
+        _Process.stopped = True
+        raise
     except Exception as problem:
         if came():
+            _Process.stopped = True
             raise KeyboardInterrupt from problem
         raise
     finally:
-        _wait_quietly()
+        _listen()
+        _Process.at_work = False
