@@ -22,7 +22,7 @@ if TYPE_CHECKING:
     from cabdraw.place import Placed
 
 #: Exit statuses: all well, spec wrong, command wrong, a mistake in cabdraw, a difference found, stopped by hand.
-FINE, SPEC_WRONG, COMMAND_WRONG, BUG, DIFFERENT, STOPPED = 0, 1, 2, 3, 4, 130
+FINE, SPEC_WRONG, COMMAND_WRONG, BUG, DIFFERENT, STOPPED, ENDED = 0, 1, 2, 3, 4, 130, 143
 
 
 class OutputLost(Exception):

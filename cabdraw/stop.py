@@ -34,6 +34,25 @@ def heeded() -> Iterator[None]:
         signal.signal(signal.SIGINT, usual)
 
 
+@contextmanager
+def ended_as_stopped() -> Iterator[list[int]]:
+    """Have a request to end, as the system sends it, undo what is half done as Ctrl-C does; what it gives notes it."""
+    came: list[int] = []
+
+    def end(number: int, _: FrameType | None) -> None:
+        came.append(number)
+        signal.raise_signal(signal.SIGINT)
+
+    if threading.current_thread() is not threading.main_thread():
+        yield came
+        return
+    usual = signal.signal(signal.SIGTERM, end)
+    try:
+        yield came
+    finally:
+        signal.signal(signal.SIGTERM, usual)
+
+
 def came() -> bool:
     """Whether Ctrl-C came since it was last begun to be heeded."""
     return bool(_came)

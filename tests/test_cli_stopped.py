@@ -141,6 +141,27 @@ def test_ctrl_c_at_any_moment_gives_130_and_leaves_nothing_behind(desk: Path) ->
     assert stopped
 
 
+def test_a_request_to_end_undoes_as_ctrl_c_does(desk: Path) -> None:
+    old, new, whole = begun(desk)
+    ended = 0
+    for share in (0.6, 0.75, 0.85, 0.9, 0.95):
+        written(old)
+        with subprocess.Popen(COMMAND, stdout=subprocess.PIPE, stderr=subprocess.PIPE, text=True) as run:
+            time.sleep(share * whole)
+            run.terminate()
+            err = run.communicate(timeout=60)[1]
+        assert "Traceback" not in err
+        assert run.returncode in (0, 143, -signal.SIGTERM)
+        ended += run.returncode == 143
+        found = held(Path("out/car"))
+        # Before the command's first line and after its last it is the signal that ends it.
+        assert found in (old, new)
+        if run.returncode == 143:
+            assert found == (new if "the whole package is there" in err else old)
+        assert os.listdir("out") == ["car"]
+    assert ended
+
+
 def test_two_runs_at_once_into_one_folder_leave_one_package_whole(desk: Path) -> None:
     old, new, _ = begun(desk)
     for name, project in (("a", "Old"), ("b", "New")):

@@ -66,6 +66,22 @@ def test_ctrl_c_undoes_what_is_half_done(specs: Path) -> None:
         assert (folder / "resolved.json").exists(), "half a package"
 
 
+@pytest.mark.skipif(sys.platform != "linux", reason="looks at processes as Linux lists them")
+@pytest.mark.parametrize("end", [signal.SIGINT, signal.SIGTERM, signal.SIGKILL])
+def test_no_process_outlives_the_command(specs: Path, end: signal.Signals) -> None:
+    run = subprocess.Popen(
+        [*COMMAND, "a.yaml", "b.yaml", "d.yaml", "-j", "2"], cwd=specs, stderr=subprocess.PIPE, start_new_session=True
+    )
+    until = time.monotonic() + 60
+    while not (specs / "out").exists() and time.monotonic() < until:
+        time.sleep(0.005)
+    run.send_signal(end)
+    # Only when the last process is gone does what it may write to come to its end.
+    said = run.communicate(timeout=60)[1].decode()
+    assert run.returncode == {signal.SIGINT: 130, signal.SIGTERM: 143, signal.SIGKILL: -9}[end]
+    assert "Traceback" not in said
+
+
 def test_one_job_needs_no_process() -> None:
     with at_once(1, lambda car: (car, os.getpid()), ["a", "b"]) as made:
         assert made("a") == ("a", os.getpid())

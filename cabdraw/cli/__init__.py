@@ -14,8 +14,8 @@ try:
     from cabdraw.cli import check, compare, completion, draw, explain, import_, new, preview, schema, show, survey
     from cabdraw.cli.app import WALLS, app, guarded
     from cabdraw.cli.jobs import collect_rarely
-    from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, FINE, SPEC_WRONG, STOPPED, OutputLost
-    from cabdraw.stop import heeded
+    from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, ENDED, FINE, SPEC_WRONG, STOPPED, OutputLost
+    from cabdraw.stop import ended_as_stopped, heeded
 except KeyboardInterrupt:  # before anything was begun
     sys.stderr.write("\nstopped\n")
     sys.exit(130)
@@ -24,6 +24,7 @@ __all__ = [
     "BUG",
     "COMMAND_WRONG",
     "DIFFERENT",
+    "ENDED",
     "FINE",
     "SPEC_WRONG",
     "STOPPED",
@@ -57,8 +58,9 @@ def run() -> int:
     # numpy, which comes with other libraries, would begin a thread for each processor and give it nothing to do, which
     # costs more than all else that they load.
     os.environ.setdefault("OPENBLAS_NUM_THREADS", "1")
-    with heeded():
-        return guarded(_command)
+    with heeded(), ended_as_stopped() as ended:
+        status = guarded(_command)
+    return ENDED if ended and status == STOPPED else status
 
 
 def _command() -> int:
