@@ -83,6 +83,6 @@ Examples:
 
 IMPORT_EXAMPLES = """\b
 Examples:
-  cabdraw import survey.csv
-  cabdraw import survey.xlsx --out jobs/larkspur-car-2.yaml
+  cabdraw import survey.csv --out larkspur-car-2.yaml
+  cabdraw import readings/larkspur-car-2.xlsx
 """

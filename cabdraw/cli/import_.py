@@ -57,7 +57,7 @@ def _import(table: Path, out: Path | None, units: str | None, report: Report) ->
 
     place = out if out is not None else Path(f"{table.stem}.yaml")
     try:
-        free(place)
+        free(place, " with --out" if out is None else "")
         found = imported(table, "inch" if units == "inch" else "mm" if units == "mm" else None)
         schema = put_spec(place, found.text)
     except (BadTable, CannotPlace) as refused:

@@ -100,5 +100,6 @@ def _survey(units: str, walls: Sequence[str], out: Path, paper: str | None, tabl
         if each.name.endswith(".json"):
             report.say(f"{each}: {FOR_EDITORS}")
         else:
-            report.say(f"{each}: or type the readings into this, and make a spec of it with cabdraw import {each}")
+            how = f"cabdraw import {each} --out MY-CAR.yaml"
+            report.say(f"{each}: or type the readings into this, and make a spec of it with {how}")
     return FINE

@@ -17,13 +17,16 @@ from cabdraw.survey import survey
 from cabdraw.write.tables import csv_bytes
 
 FOR_EDITORS = "written, for editors that complete and check what is typed"
-TAKEN = "nothing was written: there is something under this name already, and it may be somebody's work"
+TAKEN = (
+    "nothing was written: there is something under this name already, and it may be somebody's work; "
+    "choose another name"
+)
 
 
-def free(place: Path) -> Path:
-    """The place of a new spec; raises `CannotPlace` if something stands there."""
+def free(place: Path, how: str = "") -> Path:
+    """The place of a new spec; raises `CannotPlace` if something stands there, with how another is chosen."""
     if os.path.lexists(place):
-        raise CannotPlace(f"{place}: {TAKEN}")
+        raise CannotPlace(f"{place}: {TAKEN}{how}")
     return place
 
 
