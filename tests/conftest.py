@@ -18,6 +18,7 @@ import pytest
 import cabdraw.write
 from cabdraw import package
 from cabdraw.draw.shapes import Sheet
+from cabdraw.place import put
 
 # A shell that starts the tests in the background has them ignore Ctrl-C, and whatever they start would inherit that.
 if signal.getsignal(signal.SIGINT) == signal.SIG_IGN:
@@ -27,6 +28,15 @@ REPOSITORY = Path(__file__).parent.parent
 SPECS = sorted((REPOSITORY / "specs").glob("*.yaml"))
 #: A job whose file holds several cars, and the keys of those.
 JOB, JOB_CARS = REPOSITORY / "specs" / "shared" / "mill-row.yaml", ("car-1", "car-2")
+
+
+@pytest.fixture(params=["at once", "file by file"])
+def way(request: pytest.FixtureRequest, monkeypatch: pytest.MonkeyPatch) -> str:
+    """Both ways in which a package is put in place; the second is that of disks which cannot exchange folders."""
+    found: str = request.param
+    if found == "file by file":
+        monkeypatch.setattr(put, "at_once", lambda *_: False)
+    return found
 
 
 @dataclass(frozen=True)

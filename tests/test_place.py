@@ -13,11 +13,10 @@ import tracemalloc
 from collections.abc import Callable, Iterator
 from contextlib import suppress
 from pathlib import Path
-from types import ModuleType
 
 import pytest
 
-from cabdraw.place import CannotPlace, disk, lock, put, put_in_place
+from cabdraw.place import CannotPlace, disk, lock, put, put_in_place, whole
 
 OLD = {
     "resolved.json": b"old sizes",
@@ -34,9 +33,14 @@ NEW = {
     "labels/labels.pdf": b"new labels",
     "site/drill-back.pdf": b"new template",
 }
-CALLS = ("close", "fstat", "fsync", "listdir", "lstat", "mkdir", "open", "read", "replace", "rmdir", "unlink", "write")
+CALLS = (
+    "close", "fstat", "fsync", "link", "listdir", "lstat", "mkdir", "open", "read", "rename", "replace", "rmdir",
+    "unlink", "write",
+)  # fmt: skip
 #: Calls that clear away: where one fails, the lock file or the temporary folder may stay for the next run.
 CLEARING = ("close", "fstat", "listdir", "rmdir", "unlink")
+#: And those of an earlier package that was exchanged, which is looked at first.
+CLEARING_IT = ("fsync", "lstat", "open", "read")
 LOCK = ".p.cabdraw-lock"
 
 
@@ -46,7 +50,7 @@ def folder(tmp_path: Path) -> Path:
 
 
 @pytest.fixture(autouse=True)
-def quick(monkeypatch: pytest.MonkeyPatch) -> None:
+def quick(monkeypatch: pytest.MonkeyPatch, way: str) -> None:
     """Waiting for a real disk proves nothing here."""
     monkeypatch.setattr(os, "fsync", lambda handle: None)
 
@@ -81,26 +85,33 @@ class Counted:
 
     def __getattr__(self, name: str) -> object:
         real = getattr(os, name)
-        if name not in CALLS:
-            return real
+        return self.counted(name, real) if name in CALLS else real
 
+    def counted(self, name: str, real: Callable[..., object]) -> Callable[..., object]:
         def call(*args: object, **options: object) -> object:
             self.count += 1
-            if self.count == self.at or (self.on and self.count > self.at):
-                self.struck = self.struck or name
-                if (
-                    self.late or name == "close"
-                ):  # the system closes the files of a dead run, and with them frees its lock
-                    with suppress(OSError):
-                        real(*args)
-                self.happen(name)
+            strikes = self.count == self.at or (self.on and self.count > self.at)
+            if strikes and (self.late or name == "close"):
+                # The system closes the files of a dead run, and with them frees its lock.
+                done = None
+                with suppress(OSError):
+                    done = real(*args, **options)
+                self.strike(name)
+                return done
+            if strikes:
+                self.strike(name)
             return real(*args, **options)
 
         return call
 
+    def strike(self, name: str) -> None:
+        self.struck = self.struck or name
+        self.happen(name)
+
     def patch(self, monkeypatch: pytest.MonkeyPatch) -> None:
-        for module in (disk, lock, put):
+        for module in (disk, lock, put, whole):
             monkeypatch.setattr(module, "os", self)
+        monkeypatch.setattr(whole, "exchange", self.counted("exchange", whole.exchange))
 
 
 def calls(monkeypatch: pytest.MonkeyPatch, base: Path) -> int:
@@ -143,6 +154,8 @@ def tidy(folder: Path, counted: Counted) -> bool:
     An empty lock file stays, too, where a run ended before it could know that the lock was its own.
     """
     found = beside(folder)
+    if held(folder) == NEW and counted.struck in CLEARING_IT:
+        return True
     return found == [] or counted.struck in CLEARING or (found == [LOCK] and counted.struck in ("open", "lstat"))
 
 
@@ -193,7 +206,11 @@ def test_a_file_that_was_deleted_comes_back(folder: Path) -> None:
     assert_is(folder, OLD)
 
 
-def test_resolved_json_is_put_in_place_last(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_file_by_file_resolved_json_is_put_in_place_last(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, way: str
+) -> None:
+    if way == "at once":
+        monkeypatch.setattr(put, "at_once", lambda *_: False)
     order: list[str] = []
     move = disk.move
     monkeypatch.setattr(disk, "move", lambda source, target: (order.append(target.name), move(source, target)))
@@ -415,20 +432,20 @@ def test_disk_full_at_any_call_leaves_the_earlier_package_whole(
 
 
 def test_a_disk_that_stays_full_leaves_whole_files_that_the_next_run_repairs(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
     parted = 0
     for folder, _, caught in every_call(monkeypatch, tmp_path, full, on=True):
-        assert_each_whole(folder)
+        assert_each_whole(folder, way)
         if caught is not None and "written in part" in str(caught):
             parted += 1
             assert "draw again" in str(caught)
         elif caught is not None:
-            assert_is(folder, OLD)
+            assert_is(folder, NEW if "the whole package is there" in str(caught) else OLD)
         put_in_place(NEW, folder)
         assert_is(folder, NEW)
         assert beside(folder) == []
-    assert parted > 10
+    assert parted == 0 if way == "at once" else parted > 10
 
 
 @pytest.mark.parametrize("late", [False, True])
@@ -445,7 +462,11 @@ def test_ctrl_c_at_any_call_leaves_one_package_whole(
         assert beside(folder) == []
 
 
-def assert_each_whole(folder: Path) -> None:
+def assert_each_whole(folder: Path, way: str) -> None:
+    if way == "at once":
+        assert held(folder) in (OLD, NEW)
+        assert_is(folder, held(folder))
+        return
     for path, content in held(folder).items():
         assert content in (OLD.get(path), NEW.get(path))
         assert disk.digest(content) in journal(folder)[path]
@@ -455,12 +476,12 @@ def assert_each_whole(folder: Path) -> None:
         assert held(folder) == NEW
 
 
-def test_death_at_any_call_leaves_whole_files_that_the_next_run_repairs(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+def test_death_at_any_call_leaves_a_package_or_whole_files_that_the_next_run_repairs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
 ) -> None:
     for folder, _, caught in every_call(monkeypatch, tmp_path, die, on=True):
         assert isinstance(caught, Dead)
-        assert_each_whole(folder)
+        assert_each_whole(folder, way)
         other = {"resolved.json": b"third", "drawings/back.svg": b"third back"}
         repaired = OLD if int(folder.parent.name) % 3 == 0 else NEW if int(folder.parent.name) % 3 == 1 else other
         put_in_place(repaired, folder)
@@ -468,7 +489,9 @@ def test_death_at_any_call_leaves_whole_files_that_the_next_run_repairs(
         assert beside(folder) == []
 
 
-def test_a_killed_process_is_repaired_by_the_next_run(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+def test_a_killed_process_is_repaired_by_the_next_run(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
+) -> None:
     number = calls(monkeypatch, tmp_path)
     for at in range(1, number + 1, 5):
         folder = tmp_path / str(at) / "p"
@@ -479,7 +502,7 @@ def test_a_killed_process_is_repaired_by_the_next_run(tmp_path: Path, monkeypatc
             put_in_place(NEW, folder)
             os._exit(1)
         assert os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]) == -signal.SIGKILL
-        assert_each_whole(folder)
+        assert_each_whole(folder, way)
         put_in_place(NEW, folder)
         assert_is(folder, NEW)
         assert beside(folder) == []
@@ -521,13 +544,13 @@ def test_a_first_run_that_fails_leaves_nothing_behind(tmp_path: Path, monkeypatc
     ],
 )
 def test_what_the_disk_refuses_is_said_in_plain_words(
-    folder: Path, monkeypatch: pytest.MonkeyPatch, code: int, said: str
+    folder: Path, monkeypatch: pytest.MonkeyPatch, way: str, code: int, said: str
 ) -> None:
-    def refuse(source: Path, target: Path) -> None:
-        raise OSError(code, os.strerror(code), str(target))
+    def refuse(*given: object) -> None:
+        raise OSError(code, os.strerror(code), str(folder / ".cabdraw.json"))
 
     with monkeypatch.context() as patched:
-        patched.setattr(disk, "move", refuse)
+        patched.setattr(disk, "write" if way == "at once" else "move", refuse)
         with pytest.raises(CannotPlace) as refused:
             put_in_place(OLD, folder)
     (line,) = refused.value.lines
@@ -556,17 +579,31 @@ def test_a_name_that_is_too_long_is_refused_in_plain_words(tmp_path: Path) -> No
     assert list(tmp_path.iterdir()) == []
 
 
-@pytest.mark.parametrize(("module", "call"), [(disk, "write"), (put, "sync")])
+@pytest.mark.parametrize("moment", ["written", "all written", "just before"])
 @pytest.mark.parametrize("path", ["drawings/right.svg", "drawings/back.svg", "shop/parts/lower-back-1.dxf"])
 def test_a_file_that_changes_while_the_package_is_written_is_not_overwritten(
-    folder: Path, monkeypatch: pytest.MonkeyPatch, module: ModuleType, call: str, path: str
+    folder: Path, monkeypatch: pytest.MonkeyPatch, way: str, moment: str, path: str
 ) -> None:
+    module, call = {
+        ("at once", "written"): (disk, "write"),
+        ("at once", "all written"): (disk, "rename"),
+        ("at once", "just before"): (whole, "exchange"),
+        ("file by file", "written"): (disk, "write"),
+        ("file by file", "all written"): (put, "sync"),
+        ("file by file", "just before"): (disk, "move"),
+    }[way, moment]
     put_in_place(OLD, folder)
     real = getattr(module, call)
+    came = False
 
     def meddle(*given: object) -> None:
+        nonlocal came
+        if moment == "just before" and not came:
+            (folder / path).write_bytes(b"mine")
         real(*given)
-        (folder / path).write_bytes(b"mine")
+        if moment != "just before" and not came:
+            (folder / path).write_bytes(b"mine")
+        came = True
 
     monkeypatch.setattr(module, call, meddle)
     with pytest.raises(CannotPlace, match="changed in the meantime"):

@@ -1,9 +1,13 @@
 """Putting a package in place: whole files only, and never over a file that cabdraw did not write.
 
-Everything is written into a temporary folder beside the package first, then moved in file by file,
-`resolved.json` last. A journal in the package holds the digest of every file written there: a file with
-another digest is not ours. While files are moved the journal lists the old digests and the new, so that
-the next run knows both and repairs what an interrupted one left. A run that fails puts everything back.
+The new package is made whole in a temporary folder beside the earlier one: what stays is the same file under a
+second name. Then both folders are exchanged in one call of the system, so that whatever ends a run, and whenever, the
+one package is there or the other; the earlier one is removed after that. Where folders cannot be exchanged the files
+are moved in one by one, `resolved.json` last, and a run that fails puts everything back.
+
+A journal in the package holds the digest of every file written there: a file with another digest is not ours. While
+files are moved one by one it lists the old digests and the new, so that the next run knows both and repairs what an
+interrupted one left.
 """
 
 from cabdraw.place.new import put_new

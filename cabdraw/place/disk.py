@@ -135,6 +135,11 @@ def move(source: Path, target: Path) -> None:
     os.replace(source, target)
 
 
+def rename(source: Path, target: Path) -> None:
+    """Give a folder another name under which nothing stands."""
+    os.rename(source, target)
+
+
 def remove(place: Path) -> None:
     """Remove a file."""
     os.unlink(place)
@@ -182,6 +187,16 @@ def remove_empty_inside(folder: Path, path: str) -> None:
         if kind(place) != "folder":
             return
     remove_empty([place])
+
+
+def remove_tree(folder: Path) -> None:
+    """Remove a folder with all in it, links not followed."""
+    for name in os.listdir(folder):
+        if kind(folder / name) == "folder":
+            remove_tree(folder / name)
+        else:
+            os.unlink(folder / name)
+    os.rmdir(folder)
 
 
 def clear(temporary: Path) -> None:

@@ -22,6 +22,11 @@ class CannotPlace(Exception):
         self.lines = lines
 
 
+def changed(place: Path) -> CannotPlace:
+    """What is said where something is no longer as it was when it was looked at."""
+    return CannotPlace(f"{place}: nothing was written: it changed in the meantime; draw again")
+
+
 class Plan(Frozen):
     """Which files to write, to remove and to keep, and the folders that this leaves empty.
 

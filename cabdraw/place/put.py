@@ -1,4 +1,4 @@
-"""Moving a package in, file by file, and back out again where that fails."""
+"""Putting a package in place: whole where that can be, or else file by file, and back out again where that fails."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from cabdraw.place import disk
 from cabdraw.place.disk import InTheWay, content, digest, sync
 from cabdraw.place.journal import JOURNAL, check_paths, folders
 from cabdraw.place.lock import Busy, locked
-from cabdraw.place.plan import LAST, CannotPlace, Plan, survey
+from cabdraw.place.plan import LAST, CannotPlace, Plan, changed, survey
+from cabdraw.place.whole import discard, make_whole, replace
 from cabdraw.stop import undisturbed
 
 #: Seconds for which a run waits for another that writes the same package.
@@ -54,8 +55,8 @@ def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PAT
         with locked(folder, patience):
             _clear_dead_runs(folder)
             plan = survey(files, folder)
-            if not plan.idle:
-                _carry_out(files, folder, plan, state)
+            if not plan.idle and not at_once(files, folder, plan, state):
+                _file_by_file(files, folder, plan, state)
             state.said = _WHOLE
     except Busy:
         text = f"{folder}: {_NOTHING}: another run of cabdraw is writing there"
@@ -63,7 +64,7 @@ def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PAT
     except OSError as problem:
         raise CannotPlace(f"{folder}: {_NOTHING}: {disk.reason(problem)}") from problem
     except InTheWay as it:
-        raise _changed(it.place) from it
+        raise changed(it.place) from it
     except KeyboardInterrupt as stop:
         stop.add_note(f"{folder}: {state.said}")
         raise
@@ -75,10 +76,6 @@ class _State:
     """What is to be said of the folder if the run is stopped now."""
 
     said: str = _NOTHING
-
-
-def _changed(place: Path) -> CannotPlace:
-    return CannotPlace(f"{place}: {_NOTHING}: it changed in the meantime; draw again")
 
 
 class _Step(Frozen):
@@ -98,7 +95,7 @@ class _Step(Frozen):
     def do(self) -> None:
         """Move the file in, or take it away, if what stands there is still what was found."""
         if disk.digest_at(self.folder, self.path) != self.was:
-            raise _changed(self.target)
+            raise changed(self.target)
         if self.new is None:
             disk.remove(self.target)
         else:
@@ -128,8 +125,32 @@ class _Steps(Frozen):
     end: tuple[_Step, ...]
 
 
-def _carry_out(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _State) -> None:
-    temporary = folder.parent / f".{folder.name}.cabdraw-{secrets.token_hex(4)}"
+def _temporary(folder: Path) -> Path:
+    return folder.parent / f".{folder.name}.cabdraw-{secrets.token_hex(4)}"
+
+
+def at_once(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _State) -> bool:
+    """Whether the package could be made beside the earlier one and put in its place in one call of the system."""
+    temporary = _temporary(folder)
+    try:
+        os.mkdir(temporary)
+        ready = make_whole(files, folder, plan, temporary)
+        if ready is None:
+            return False
+        with undisturbed():
+            if not replace(ready, folder):
+                return False
+            state.said = _WHOLE
+            sync(temporary)
+            sync(folder.parent)  # before the earlier one goes: or else a power cut could leave what is left of that
+        return True
+    finally:
+        with undisturbed():
+            discard(temporary, folder)
+
+
+def _file_by_file(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _State) -> None:
+    temporary = _temporary(folder)
     made: list[Path] = []
     done: list[_Step] = []
     state.said = f"{_IN_PART}; {_AGAIN}"
@@ -187,7 +208,7 @@ def _prepare(files: Mapping[str, bytes], folder: Path, plan: Plan, temporary: Pa
     changes = [step(path, files.get(path), content(folder, path)) for path in (*plan.write, *plan.remove)]
     for one in changes:
         if one.was != plan.present.get(one.path, ""):
-            raise _changed(one.target)
+            raise changed(one.target)
     return _Steps(
         begin=(step(JOURNAL, plan.begun, plan.journal),) if plan.begun != plan.journal else (),
         moves=tuple(one for one in changes if one.path != LAST),
@@ -222,4 +243,4 @@ def _clear_dead_runs(folder: Path) -> None:
     temporary = re.compile(re.escape(f".{folder.name}.cabdraw-") + "[0-9a-f]{8}")
     for name in os.listdir(folder.parent):
         if temporary.fullmatch(name) and disk.kind(folder.parent / name) == "folder":
-            disk.clear(folder.parent / name)
+            discard(folder.parent / name, folder)
