@@ -109,6 +109,33 @@ def test_a_pipe_is_not_waited_for(tmp_path: Path) -> None:
     assert "is no file on a disk" in again
 
 
+def test_a_file_that_is_not_there_hides_no_other_mistake_and_excuses_what_it_may_hold(tmp_path: Path) -> None:
+    spec = {"cabdraw": "1", "units": "inch", "include": "shpo.yaml", "layout": {"reveal": "1/0", "reveall": "1/2"}}
+    errors = refusal(written(tmp_path, job=spec))
+    assert [error.split(": ")[1] for error in errors] == ["include", "layout.reveal", "layout"]
+    assert '"1/0" is not a length' in errors[1]
+    assert '"reveall" is not a key here' in errors[2]
+    assert len(refusal(written(tmp_path, job={**spec, "units": "furlong"}))) == 1
+
+
+def test_a_car_that_is_not_there_hides_no_mistake_in_those_that_are(tmp_path: Path) -> None:
+    cars = {"car-1": {"layout": {"reveal": "1/0"}}, "car-2": {"survey": {"height": "90"}}}
+    path = written(tmp_path, job={**SMALL, "cars": cars})
+    for errors in (
+        refusal(path, car="car-9"),
+        refusal(path),
+        [str(error) for error in caught(lambda: load_cars(path, ["car-9"]))],
+    ):
+        assert "car-9" in errors[0] or "one is wanted" in errors[0]
+        assert [error for error in errors if '"1/0" is not a length' in error and "(in car-1)" in error]
+
+
+def caught(read: Callable[[], object]) -> tuple[object, ...]:
+    with pytest.raises(BadSpec) as refused:
+        read()
+    return refused.value.errors
+
+
 def test_what_is_included_is_bounded(tmp_path: Path) -> None:
     deep = {f"part{n}": {"include": f"part{n + 1}.yaml"} for n in range(MOST_LEVELS + 1)}
     last = {f"part{MOST_LEVELS + 1}": {}}
@@ -127,7 +154,8 @@ def test_what_is_included_is_bounded(tmp_path: Path) -> None:
     (error,) = refusal(written(tmp_path, job={**SMALL, "cars": many}))
     assert f"more than {MOST_CARS} cars" in error
     text = "job: {note: '" + "x" * 600_000 + "'}"
-    (error,) = refusal(written(tmp_path, job={**SMALL, "include": ["l.yaml", "m.yaml"]}, l=text, m=text))
+    (error, note) = refusal(written(tmp_path, job={**SMALL, "include": ["l.yaml", "m.yaml"]}, l=text, m=text))
+    assert note.startswith('l.yaml:1:7: job: "note" is not a key here')
     assert "more than 1 MB" in error
 
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection
+from collections.abc import Collection, Iterator, Sequence
 from pathlib import Path as FilePath
 from typing import Any
 
@@ -10,14 +10,14 @@ from cabdraw.errors import BadSpec, Path, Problem, SpecError
 from cabdraw.frozen import Frozen, replace
 from cabdraw.rule import Rule
 from cabdraw.spec.consistency import problems
-from cabdraw.spec.include import Parts, gather
+from cabdraw.spec.include import OF_SPEC, Parts, gather
 from cabdraw.spec.known import Known, replaced, without
 from cabdraw.spec.rules import ALWAYS, read_rules, shipped, shipped_rules
 from cabdraw.spec.said import example, nearest, sample, say, slot
 from cabdraw.spec.schema import Spec
 from cabdraw.spec.section import Mistake, Reading, SectionOf
 from cabdraw.spec.source import MOST_ERRORS, parse_source, read_bytes, read_source
-from cabdraw.spec.tree import Source, Where, refused, spec_error
+from cabdraw.spec.tree import Source, Where, spec_error
 from cabdraw.units import System, quoted
 
 
@@ -55,25 +55,29 @@ def load_cars(path: FilePath | str, only: Collection[str] = ()) -> tuple[Documen
     parts = _parts(read_source(FilePath(path)))
     if not parts.cars:
         return (_one(parts, next(iter(only), None)),)
-    for name in only:
-        if name not in parts.cars:
-            raise _no_such_car(parts, name)
+    unknown = [_no_such_car(parts, name) for name in only if name not in parts.cars]
+    return _read(parts, [name for name in parts.cars if not only or name in only or unknown], unknown)
+
+
+def _read(parts: Parts, wanted: Sequence[str | None], refused: Sequence[SpecError] = ()) -> tuple[Document, ...]:
+    """The cars that are wanted, None for the only one; raises `BadSpec` where one is wrong or something was refused."""
     read: list[Document] = []
-    wrong: dict[SpecError, list[str]] = {}
-    wanted = [name for name in parts.cars if not only or name in only]
+    wrong: dict[SpecError, list[str | None]] = {}
     for name in wanted:
         try:
             read.append(_document(parts.car(name), name))
         except BadSpec as bad:
             for error in bad.errors:
                 wrong.setdefault(error, []).append(name)
-    if wrong:
+    if wrong or refused:
         # What is wrong in all cars alike is said once; what is wrong in some, of which.
         errors = [
-            error if len(names) == len(wanted) else replace(error, what=f"{error.what} (in {', '.join(names)})")
+            error
+            if len(names) == len(wanted)
+            else replace(error, what=f"{error.what} (in {', '.join(name or '' for name in names)})")
             for error, names in wrong.items()
         ]
-        raise BadSpec(_in_order(parts.base, errors))
+        raise BadSpec(_in_order(parts.base, [*refused, *errors]))
     return tuple(read)
 
 
@@ -110,21 +114,36 @@ def _parts(source: Source) -> Parts:
         # What another version's keys mean is not known, so nothing else is worth saying.
         _, errors, _ = _checked({"cabdraw": version}, source)
         raise BadSpec(tuple(error for error in errors if error.path == "cabdraw"))
-    return gather(source)
+    parts = gather(source)
+    if parts.errors:
+        raise BadSpec(_in_order(parts.base, list(dict.fromkeys((*parts.errors, *_said_already(parts))))))
+    return parts
+
+
+def _said_already(parts: Parts) -> Iterator[SpecError]:
+    """What is wrong in the values of a spec of which not all could be read."""
+    of_spec = {key: value for key, value in parts.base.plain().items() if key in ("cabdraw", "units")}
+    if _units(of_spec) is None or not parts.units_settled:
+        return  # what a number says is not known
+    for name in parts.cars or (None,):
+        source = parts.car(name)
+        tree = {key: value for key, value in source.plain().items() if key not in OF_SPEC}
+        yield from _checked(of_spec | tree, source, in_part=True)[1]
 
 
 def _one(parts: Parts, car: str | None) -> Document:
+    every = tuple(parts.cars) or (None,)
     if parts.cars and car is None:
-        name, known = parts.base.name, ", ".join(parts.cars)
-        raise refused(name, f"holds {len(parts.cars)} cars, and one is wanted", f"say which: {known}")
+        what = f"holds {len(parts.cars)} cars, and one is wanted"
+        _read(parts, every, [spec_error(parts.base.name, 0, 0, (), what, f"say which: {', '.join(parts.cars)}")])
     if car is not None and car not in parts.cars:
-        raise _no_such_car(parts, car)
+        _read(parts, every, [_no_such_car(parts, car)])
     return _document(parts.car(car), car)
 
 
-def _no_such_car(parts: Parts, car: str) -> BadSpec:
+def _no_such_car(parts: Parts, car: str) -> SpecError:
     known = f"the cars here are {', '.join(parts.cars)}" if parts.cars else "it is one car, and has no cars:"
-    return refused(parts.base.name, f"holds no car {quoted(car)}", known)
+    return spec_error(parts.base.name, 0, 0, (), f"holds no car {quoted(car)}", known)
 
 
 def _rules(spec: Spec, source: Source, folder: FilePath) -> tuple[tuple[Rule, ...], list[FilePath], list[SpecError]]:
@@ -174,10 +193,11 @@ def _units(tree: dict[str, Any]) -> System | None:
     return "inch" if word == "inch" else "mm" if word == "mm" else None
 
 
-def _checked(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[SpecError], Known]:
+def _checked(tree: dict[str, Any], source: Source, in_part: bool = False) -> tuple[Spec | None, list[SpecError], Known]:
     """The sections, every error in the values, and what of the sections is known.
 
-    What is wrong is replaced by a stand-in and all is read again, so that one error hides no other.
+    What is wrong is replaced by a stand-in and all is read again, so that one error hides no other. Of a spec that is
+    there in part nothing is said that something else may mend.
     """
     given = _units(tree)
     units: System = given or "mm"
@@ -193,7 +213,8 @@ def _checked(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[Sp
         if not mistakes:
             return spec, found, known
         if len(mistakes) > MOST_ERRORS:
-            return None, [*found, *(_error(mistake, source, units) for mistake in mistakes)], known
+            said = (mistake for mistake in mistakes if not in_part or mistake.fault != "missing")
+            return None, [*found, *(_error(mistake, source, units) for mistake in said)], known
         for mistake in mistakes:
             if mistake.fault == "unknown":
                 meant.add((*mistake.path[:-1], nearest(mistake.path) or ""))
@@ -202,6 +223,7 @@ def _checked(tree: dict[str, Any], source: Source) -> tuple[Spec | None, list[Sp
             # A complaint about a section as a whole rests on all that is in it.
             of_whole = mistake.fault == "said" and slot(path).section is not None
             sure = known.whole(path) if of_whole else known.there(path)
+            sure &= not (in_part and (of_whole or mistake.fault == "missing"))
             if sure and not (mistake.fault == "missing" and path in meant):
                 found.append(_error(mistake, source, units))
             if mistake.fault == "unknown":

@@ -41,6 +41,10 @@ class Parts(Frozen):
 
     base: Source
     cars: dict[str, Mapping]
+    errors: tuple[SpecError, ...] = ()
+    """Every reason why they make no spec; then this is what could be read of it."""
+    units_settled: bool = True
+    """Whether its files do not contradict one another in which units they are."""
 
     def car(self, name: str | None = None) -> Source:
         """The tree of one car, or of the spec where it holds one."""
@@ -96,15 +100,15 @@ def _error(node: Node, path: Path, what: str, hint: str) -> SpecError:
 
 
 def gather(source: Source) -> Parts:
-    """A spec's file with all that it includes; raises `BadSpec` with every reason why they make no spec."""
+    """A spec's file with all that it includes, and every reason why they make no spec."""
     reading = _Reading(source)
     reading.lay(source, 0)
+    before = len(reading.errors)
     reading.settle_units()
+    settled = len(reading.errors) == before
     cars = reading.cars()
-    if reading.errors:
-        errors = reading.whole(source.root).in_order((*reading.flaws(), *reading.errors))
-        raise BadSpec(tuple(errors))
-    return Parts(reading.whole(reading.merged()), cars)
+    errors = (*reading.flaws(), *reading.errors) if reading.errors else ()
+    return Parts(reading.whole(reading.merged()), cars, errors, settled)
 
 
 def included(source: Source) -> Iterator[tuple[Path, Node]]:
