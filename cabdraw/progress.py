@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, TextIO
 
 from cabdraw.errors import BadSpec, SpecError
 from cabdraw.frozen import Frozen, replace
+from cabdraw.short import short_of
 from cabdraw.stop import came
 from cabdraw.units import quoted
 
@@ -82,7 +83,13 @@ def clean(text: str) -> str:
 
 
 def bug(problem: Exception, about: str = "") -> int:
-    """Write a report of a mistake in cabdraw, say where it is, and return the status that goes with it."""
+    """Write a report of a mistake in cabdraw, say where it is, and return the status that goes with it.
+
+    What a machine is short of is no mistake, and is only said.
+    """
+    if short := short_of(problem):
+        put(sys.stderr, clean(f"{about}{short}") + "\n")
+        return SPEC_WRONG
     from cabdraw.bug import write_report
 
     report = write_report(problem, sys.argv[1:])
@@ -139,11 +146,17 @@ class Report:
             except Exception as problem:
                 if came():
                     raise KeyboardInterrupt from problem
-                self.failed("failed", (), BUG)
-                statuses.append(bug(problem, f"{car.said}: "))
+                statuses.append(self.broke(problem, car))
         if self.total > 1:
             self.say(f"{went} of {self.total} {well}")
         return max(statuses)
+
+    def broke(self, problem: Exception, car: Asked) -> int:
+        """Say that a car's work ended in an error which nobody foresaw; returns the status."""
+        if short := short_of(problem):
+            return self.failed("failed", (f"{car.said}: {short}",), SPEC_WRONG)
+        self.failed("failed", (), BUG)
+        return bug(problem, f"{car.said}: ")
 
     def begin(self, number: int, car: Asked) -> None:
         """Say which car is worked on now."""

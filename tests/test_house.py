@@ -24,6 +24,7 @@ MAY: dict[str, set[str]] = {
     "fonts": set(),
     "rule": set(),
     "once": set(),
+    "short": set(),
     "stop": set(),
     "spec": {"units", "errors", "cab", "rule", "install/practice"},
     "finish": set(),
@@ -64,7 +65,7 @@ MAY: dict[str, set[str]] = {
                 "report", "place", "print_scale", "survey", "units", "errors"},
     "shop_package": {"cab", "shop", "shop/stock", "draw", "draw/loops", "write", "errors", "units"},
     "bug": {"__init__"},
-    "progress": {"compare", "looked", "place", "bug", "errors", "stop", "units"},
+    "progress": {"compare", "looked", "place", "bug", "errors", "short", "stop", "units"},
     "start": {"errors", "place", "resolve", "spec", "survey", "units", "write"},
     "examples": set(),
     "complete": {"spec", "cab", "errors", "units"},
@@ -73,7 +74,7 @@ MAY: dict[str, set[str]] = {
                 "bug", "errors", "units"},
     "__main__": {"cli"},
     "cli": {"__init__", "bug", "cab", "compare", "complete", "errors", "examples", "explain", "looked",
-            "package", "place", "preview", "print_scale", "progress", "resolve", "spec", "start", "stop"},
+            "package", "place", "preview", "print_scale", "progress", "resolve", "short", "spec", "start", "stop"},
 }  # fmt: skip
 
 #: What values are made of; any room may import it.

@@ -518,3 +518,17 @@ def test_the_place_of_an_error_can_be_opened_from_here(run: Run, tmp_path: Path)
     assert not Path("survey.yaml").exists()
     assert run("import", "nowhere.csv")[2] == "nowhere.csv: there is no such file\n"
     assert run("new", "a", "--from", "jobs/survey.csv")[0] == 1
+
+
+def test_what_is_wrong_in_a_tables_spec_is_said_by_the_forms_numbers(run: Run) -> None:
+    run("survey", "--walls", "left", "--table", "csv", "--units", "mm")
+    rows = filled_table("mm", ("left",))
+    blank = next(row for row in rows if row and row[0] == "C1")
+    blank[2:] = ["" for _ in blank[2:]]
+    with Path("survey.csv").open("w", encoding="utf-8-sig", newline="") as file:
+        csv.writer(file).writerows(rows)
+    status, out, err = run("new", "quay", "--from", "survey.csv")
+    assert (status, out) == (1, "")
+    assert err.splitlines()[0].startswith("survey.csv: C1: job.project: ")
+    assert err.splitlines()[-1] == "nothing was written"
+    assert not Path("quay.yaml").exists()

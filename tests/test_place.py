@@ -672,6 +672,20 @@ def test_a_link_with_the_name_of_the_lock_is_not_followed(folder: Path, tmp_path
     assert not (tmp_path / "elsewhere").exists()
 
 
+def test_a_folder_in_which_no_file_can_be_made_is_not_waited_for(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    tries = []
+
+    def none(path: Path, *given: int) -> int:
+        tries.append(path)
+        raise FileNotFoundError(errno.ENOENT, os.strerror(errno.ENOENT), str(path))
+
+    monkeypatch.setattr(lock.os, "open", none)
+    monkeypatch.setattr(lock.time, "sleep", lambda seconds: None)
+    with pytest.raises(CannotPlace, match="nothing was written"):
+        put_in_place(OLD, folder, patience=1e9)
+    assert 1 < len(tries) < 100
+
+
 def test_a_disk_that_knows_no_locks_can_still_be_written_to(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     def no_locks(handle: int, how: int) -> None:
         raise OSError(errno.ENOLCK, "no locks")

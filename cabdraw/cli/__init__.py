@@ -15,6 +15,7 @@ try:
     from cabdraw.cli.app import WALLS, app, guarded
     from cabdraw.cli.jobs import collect_rarely
     from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, ENDED, FINE, SPEC_WRONG, STOPPED, OutputLost
+    from cabdraw.short import short_of
     from cabdraw.stop import ended_as_stopped, heeded
 except KeyboardInterrupt:  # before anything was begun
     sys.stderr.write("\nstopped\n")
@@ -70,5 +71,7 @@ def _command() -> int:
     except SystemExit as end:
         return end.code if isinstance(end.code, int) else FINE
     except OSError as problem:  # the commands let none through: this one is from help, or the version
+        if short_of(problem):
+            raise
         raise OutputLost from problem
     return FINE

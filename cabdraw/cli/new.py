@@ -118,6 +118,8 @@ def _new(name: str, begin: Path | None, given: dict[str, str], report: Report) -
     except (CannotPlace, BadTable) as refusal:
         for line in refusal.lines:
             report.object(line)
+        if isinstance(refusal, BadTable):
+            report.object("nothing was written")
         return SPEC_WRONG
     except WrongOption as wrong:
         report.object(f"nothing was written: {wrong}")
@@ -143,10 +145,18 @@ def _called(stem: str) -> str:
 def _begun(path: Path) -> Begun:
     """A survey to go on from; raises `BadSpec`, or `BadTable`, with everything that is wrong in it."""
     from cabdraw.start.form import begun, begun_of, complete
-    from cabdraw.start.imported import imported, is_table
+    from cabdraw.start.imported import imported, in_table, is_table
 
-    found = begun_of(imported(path).text, f"the spec of {path.name}") if is_table(path) else begun(path)
-    complete(found)
+    if not is_table(path):
+        found = begun(path)
+        complete(found)
+        return found
+    table = imported(path)
+    try:
+        found = begun_of(table.text, f"the spec of {path.name}")
+        complete(found)
+    except BadSpec as bad:
+        raise in_table(bad, table, path) from bad
     return found
 
 

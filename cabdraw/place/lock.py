@@ -19,6 +19,10 @@ else:
     import fcntl
 
 
+#: As often as this in a row it is no other run, but a folder in which no file can be made.
+_GONE = 20
+
+
 class Busy(Exception):
     """Another run holds the lock."""
 
@@ -30,10 +34,17 @@ def locked(folder: Path, patience: float) -> Iterator[None]:
     made: list[Path] = []
     handle: int | None = None
     until = time.monotonic() + patience
+    gone = 0
     try:
         while True:
             with undisturbed():
-                handle = _try(path, made)
+                try:
+                    handle = _try(path, made)
+                    gone = 0
+                except FileNotFoundError:  # a run that failed has just removed the folder that it had made
+                    gone += 1
+                    if gone == _GONE:
+                        raise
             if handle is not None:
                 break
             if time.monotonic() >= until:
@@ -50,10 +61,7 @@ def locked(folder: Path, patience: float) -> Iterator[None]:
 def _try(path: Path, made: list[Path]) -> int | None:
     """A handle on the locked file, or None while another run has it; `made` gathers the folders made for it."""
     disk.make_folders(path.parent, made)
-    try:
-        handle = os.open(path, os.O_RDWR | os.O_CREAT | disk.PLAIN, 0o666)
-    except FileNotFoundError:  # a run that failed has just removed the folder that it had made
-        return None
+    handle = os.open(path, os.O_RDWR | os.O_CREAT | disk.PLAIN, 0o666)
     held = False
     try:
         # A run removes the file as it ends: a lock on a file that is no longer there locks nothing.

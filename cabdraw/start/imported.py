@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
-from cabdraw.frozen import Frozen
+from cabdraw.errors import BadSpec
+from cabdraw.frozen import Frozen, replace
 from cabdraw.spec.json_schema import FIRST_LINE
 from cabdraw.start.filled import blanks, filled_text
 from cabdraw.start.readings import readings
-from cabdraw.start.table import read_table
+from cabdraw.start.table import BadTable, read_table
 from cabdraw.start.wanted import Units
 
 
@@ -25,6 +27,18 @@ def imported(path: Path, units: Units | None = None) -> Imported:
     found = readings(read_table(path), units)
     text = f"{FIRST_LINE}\n{filled_text(found)}"
     return Imported(text, tuple(blanks(text)), found.remark)
+
+
+def in_table(bad: BadSpec, found: Imported, path: Path) -> BadTable:
+    """What is wrong in the spec of a table, said by the form's numbers, which the table has: nobody sees that spec."""
+    lines = found.text.splitlines()
+    said = []
+    for error in bad.errors:
+        line = lines[error.line - 1] if 0 < error.line <= len(lines) else ""
+        number = re.search(r"# ([A-Z][0-9]+)\b", line)
+        place = f"{path}: {number[1]}" if number else str(path)
+        said.append(str(replace(error, file=place, line=0, column=0)))
+    return BadTable(*said)
 
 
 def is_table(path: Path) -> bool:
