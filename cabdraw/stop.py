@@ -1,6 +1,7 @@
 """Ctrl-C, which may come at any moment: put off while something is done that must not be left half done, and noted.
 
-Libraries in C can turn it into an error of another kind, as numpy does that it could not be imported.
+Libraries in C can turn it into an error of another kind, as numpy does that it could not be imported. And it can come
+anywhere, so that what is to be said of what stands where is kept here, and not at the error alone.
 """
 
 from __future__ import annotations
@@ -14,6 +15,12 @@ from types import FrameType
 _came: list[int] = []
 
 
+class Standing:
+    """What is to be said of what stands where, if Ctrl-C comes now; empty where nothing was begun."""
+
+    said = ""
+
+
 def _noted(number: int, frame: FrameType | None) -> None:
     _came.append(number)
     signal.default_int_handler(number, frame)
@@ -23,6 +30,7 @@ def _noted(number: int, frame: FrameType | None) -> None:
 def heeded() -> Iterator[None]:
     """Note while something is done whether Ctrl-C comes, which is `KeyboardInterrupt` all the same."""
     _came.clear()
+    Standing.said = ""
     usual = signal.getsignal(signal.SIGINT)
     if usual is not signal.default_int_handler or threading.current_thread() is not threading.main_thread():
         yield
@@ -51,6 +59,17 @@ def ended_as_stopped() -> Iterator[list[int]]:
         yield came
     finally:
         signal.signal(signal.SIGTERM, usual)
+
+
+def noted(stop: BaseException) -> tuple[str, ...]:
+    """What is to be said of what stands where, as it was noted at a `KeyboardInterrupt` or else as it is kept."""
+    kept = (Standing.said,) if Standing.said else ()
+    return tuple(getattr(stop, "__notes__", ())) or kept
+
+
+def note(stop: BaseException, *more: str) -> None:
+    """Note at an error what is kept of what stands where, and more, so that it goes along to another process."""
+    stop.__notes__ = [*noted(stop), *more]
 
 
 def came() -> bool:

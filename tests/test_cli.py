@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import os
+import pydoc
 import signal
 import subprocess
 import sys
@@ -467,6 +468,36 @@ def test_ctrl_c_that_a_library_turns_into_another_error_stops_too(
     assert said.err.startswith("\nstopped\n")
     monkeypatch.setattr("cabdraw.looked.load", lambda *_: 1 / 0)
     assert run("check", "larkspur-car-2.yaml").status == 3
+
+
+@pytest.mark.parametrize(
+    ("where", "first"),
+    [("package.draw_package", True), ("package.draw_package", False), ("progress.Report.placed", True),
+     ("progress.Report.end", True), ("progress.Report.findings", False)],
+)  # fmt: skip
+@pytest.mark.parametrize(("sent", "status"), [(signal.SIGINT, 130), (signal.SIGTERM, 143)])
+def test_stopped_after_the_package_is_in_place_it_says_so(
+    run: Run, monkeypatch: pytest.MonkeyPatch, where: str, first: bool, sent: signal.Signals, status: int
+) -> None:
+    monkeypatch.setattr(package, "DRAWINGS", ())
+    owner, name = where.rsplit(".", 1)
+    found = pydoc.locate(f"cabdraw.{owner}")
+    work = getattr(found, name)
+
+    def stopped(*given: object, **named: object) -> object:
+        if first:
+            work(*given, **named)
+            signal.raise_signal(sent)
+        signal.raise_signal(sent)
+        return work(*given, **named)
+
+    monkeypatch.setattr(found, name, stopped)
+    said = run("draw", "--quiet", "larkspur-car-2.yaml")
+    assert said.status == status
+    there = Path("out/larkspur-car-2").exists()
+    assert there == (where != "package.draw_package" or first)
+    assert said.err.count("stopped") == 1
+    assert ("the whole package is there" in said.err, "nothing was written" in said.err) == (there, not there)
 
 
 def test_ctrl_c_from_the_terminal_leaves_nothing_half_done() -> None:

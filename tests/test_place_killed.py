@@ -21,6 +21,7 @@ import pytest
 from test_place import Counted, beside, held
 
 from cabdraw.place import CannotPlace, disk, put, put_in_place
+from cabdraw.stop import noted
 
 #: Packages of as many files as make over 200 points.
 OLD = {f"drawings/{n}.svg": f"old {n}".encode() for n in range(6)} | {
@@ -50,7 +51,7 @@ def child(work: Callable[[], object]) -> tuple[int, object]:
         except CannotPlace as refusal:
             status, said = 1, refusal.lines
         except KeyboardInterrupt as stop:
-            status, said = 130, stop.__notes__
+            status, said = 130, list(noted(stop))
         except BaseException as problem:
             status, said = 3, repr(problem)
         os.write(writing, pickle.dumps(said))

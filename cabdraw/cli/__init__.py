@@ -7,6 +7,7 @@ What makes the exit status other than 0 is said on the error stream, everything 
 from __future__ import annotations
 
 import os
+import signal
 import sys
 from io import TextIOWrapper
 
@@ -47,7 +48,12 @@ __all__ = [
 
 def main() -> None:
     """Run the command that was typed, and exit with its status."""
-    sys.exit(run())
+    try:
+        status = run()
+        signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done and said
+    except KeyboardInterrupt:
+        status = STOPPED
+    sys.exit(status)
 
 
 def run() -> int:

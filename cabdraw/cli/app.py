@@ -14,7 +14,7 @@ from cabdraw.cli import completion
 from cabdraw.errors import BadSpec, Finding
 from cabdraw.examples import STATUSES
 from cabdraw.progress import SPEC_WRONG, STOPPED, Asked, OutputLost, Report, bug, clean, put, silence
-from cabdraw.stop import came
+from cabdraw.stop import came, noted
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
@@ -110,19 +110,20 @@ def guarded(work: Callable[[], int]) -> int:
     except typer.BadParameter:
         raise
     except KeyboardInterrupt as stop:
-        # What stands in the folder that was being written is noted where it is known.
-        said = ["stopped", *getattr(stop, "__notes__", ())]
-        put(sys.stderr, "\n" + "".join(f"{clean(line)}\n" for line in said))
-        return STOPPED
+        return _stopped(stop)
     except OutputLost:
         silence(sys.stdout)
         put(sys.stderr, "the output could not be written\n")
         return SPEC_WRONG
     except Exception as problem:
         if came():
-            put(sys.stderr, "\nstopped\n")
-            return STOPPED
+            return _stopped(problem)
         return bug(problem)
+
+
+def _stopped(stop: BaseException) -> int:
+    put(sys.stderr, "\n" + "".join(f"{clean(line)}\n" for line in ("stopped", *noted(stop))))
+    return STOPPED
 
 
 def marks(findings: Sequence[Finding]) -> str:

@@ -30,6 +30,7 @@ from cabdraw.examples import DRAW_EXAMPLES
 from cabdraw.frozen import replace
 from cabdraw.print_scale import TRUE, NotAPrintScale, PrintScale, parse_print_scale
 from cabdraw.progress import COMMAND_WRONG, FINE, SPEC_WRONG, Asked, Report, clean, counted
+from cabdraw.stop import Standing
 
 if TYPE_CHECKING:
     from cabdraw.cab import Cab
@@ -170,12 +171,10 @@ def _draw(
     draw_one = partial(_draw_one, out, walls, earlier, scale, cam)
 
     def one(car: Asked) -> int:
-        try:
-            drawn = drawn_of(car)
-        except KeyboardInterrupt as stop:
-            if not getattr(stop, "__notes__", ()):
-                stop.add_note(f"{car.said}: nothing was written")
-            raise
+        nothing, whole = f"{car.said}: nothing was written", f"{car.said}: the whole package is there"
+        Standing.said = nothing
+        drawn = drawn_of(car)
+        Standing.said = whole  # a process may have drawn it; no call stands between, at which Ctrl-C could come
         put_away.append(pickle.dumps(drawn))
         report.say(f"drawn, {counted(len(drawn.findings), 'finding')}{marks(drawn.findings)}")
         if since is not None and drawn.since is not None:
@@ -203,8 +202,9 @@ def _draw_one(
 
 def _several(every: Sequence[Drawn], out: Path, cam: CamVersion, report: Report) -> int:
     """Write the lists over all cars that were drawn, and say which are not in them."""
-    from cabdraw.package import CannotPlace, draw_several
+    from cabdraw.package import SEVERAL, CannotPlace, draw_several
 
+    Standing.said = f"{out / SEVERAL}: nothing was written"
     try:
         placed = draw_several(every, out, cam)
     except CannotPlace as refusal:

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, TypeVar
 
-from cabdraw.stop import came, heeded, undisturbed
+from cabdraw.stop import Standing, came, heeded, note, undisturbed
 
 if TYPE_CHECKING:
     from concurrent.futures import Future, ProcessPoolExecutor
@@ -93,7 +93,8 @@ def at_once(jobs: int, work: Callable[[_Car], _Made], cars: Sequence[_Car]) -> I
         pool.shutdown(wait=True, cancel_futures=True)
         behind = sum(not future.cancelled() and future.exception() is None for future in begun)
         if behind:
-            stopped.add_note(f"{behind} {'car' if behind == 1 else 'cars'} after it: drawn, the whole package is there")
+            cars_behind = f"{behind} {'car' if behind == 1 else 'cars'} after it"
+            note(stopped, f"{cars_behind}: drawn, the whole package is there")
         raise
     finally:
         stop.set()
@@ -181,6 +182,7 @@ def _note(*_: object) -> None:
 
 def _do(work: Callable[[_Car], _Made], car: _Car) -> _Made:
     _Process.at_work = True
+    Standing.said = ""
     # One that is drawing stops and undoes.
     signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
@@ -188,13 +190,16 @@ def _do(work: Callable[[_Car], _Made], car: _Car) -> _Made:
             raise KeyboardInterrupt
         with heeded():
             return work(car)
-    except KeyboardInterrupt:
+    except KeyboardInterrupt as stopped:
         _Process.stopped = True
+        note(stopped)
         raise
     except Exception as problem:
         if came():
             _Process.stopped = True
-            raise KeyboardInterrupt from problem
+            instead = KeyboardInterrupt()
+            note(instead)
+            raise instead from problem
         raise
     finally:
         _listen()

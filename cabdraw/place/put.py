@@ -6,7 +6,6 @@ import os
 import re
 import secrets
 from collections.abc import Mapping
-from dataclasses import dataclass
 from pathlib import Path
 
 from cabdraw.frozen import Frozen
@@ -16,7 +15,7 @@ from cabdraw.place.journal import JOURNAL, check_paths, folders
 from cabdraw.place.lock import Busy, locked
 from cabdraw.place.plan import LAST, CannotPlace, Plan, changed, survey
 from cabdraw.place.whole import discard, make_whole, replace
-from cabdraw.stop import undisturbed
+from cabdraw.stop import Standing, undisturbed
 
 #: Seconds for which a run waits for another that writes the same package.
 PATIENCE = 10.0
@@ -41,16 +40,18 @@ _NOTHING = "nothing was written"
 _WHOLE = "the whole package is there"
 _IN_PART = "written in part, each file whole, old or new"
 _AGAIN = "draw again to put it right"
+_IN_PART_AGAIN = f"{_IN_PART}; {_AGAIN}"
 
 
 def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PATIENCE) -> Placed:
     """Make `folder` hold these files, by relative path, and no other that cabdraw wrote there before.
 
     Raises `CannotPlace`, with the folder as it was, where a file that is not ours stands in the way,
-    another run is writing there, or the disk refuses. `KeyboardInterrupt` carries a note of what is there.
+    another run is writing there, or the disk refuses. What is there is kept in `stop.Standing`.
     """
     check_paths(files)
-    state = _State()
+    state = _State(folder)
+    state.said = _NOTHING
     try:
         with locked(folder, patience):
             _clear_dead_runs(folder)
@@ -65,17 +66,24 @@ def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PAT
         raise CannotPlace(f"{folder}: {_NOTHING}: {disk.reason(problem)}") from problem
     except InTheWay as it:
         raise changed(it.place) from it
-    except KeyboardInterrupt as stop:
-        stop.add_note(f"{folder}: {state.said}")
-        raise
     return Placed(folder, tuple(sorted(files)), plan.write, plan.remove, plan.kept, plan.interrupted)
 
 
-@dataclass(slots=True)
 class _State:
     """What is to be said of the folder if the run is stopped now."""
 
-    said: str = _NOTHING
+    def __init__(self, folder: Path) -> None:
+        self._words = {said: f"{folder}: {said}" for said in (_NOTHING, _WHOLE, _IN_PART_AGAIN)}
+        self._said = _NOTHING
+
+    @property
+    def said(self) -> str:
+        return self._said
+
+    @said.setter
+    def said(self, said: str) -> None:
+        self._said = said
+        Standing.said = self._words[said]
 
 
 class _Step(Frozen):
@@ -153,7 +161,7 @@ def _file_by_file(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _
     temporary = _temporary(folder)
     made: list[Path] = []
     done: list[_Step] = []
-    state.said = f"{_IN_PART}; {_AGAIN}"
+    state.said = _IN_PART_AGAIN
     try:
         os.mkdir(temporary)
         steps = _prepare(files, folder, plan, temporary)
