@@ -275,8 +275,11 @@ def folder_called(car: str, file: str) -> str:
     """The name of the folder of a car that its `file` calls so; raises `BadSpec` if no folder can have it."""
     name = unicodedata.normalize("NFC", car)
     what = ""
-    if len(name.encode(errors="replace")) > _LONGEST_NAME:
+    size = len(name.encode(errors="replace"))
+    if size > _LONGEST_NAME and name.isascii():
         what = f"the file's name is longer than {_LONGEST_NAME} characters"
+    elif size > _LONGEST_NAME:
+        what = f"the file's name takes {size} bytes, and {_LONGEST_NAME} are the most; some letters take up to four"
     elif not name.isprintable() or set(name) & set('<>:"/\\|?*'):
         what = "the file's name holds a character that a folder cannot have in its name everywhere"
     elif not any(letter.isalnum() for letter in name):

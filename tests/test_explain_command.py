@@ -109,6 +109,14 @@ def test_everything_there_is_fits_a_terminal(run: Run, spec: Path) -> None:
     assert max(map(len, out.splitlines())) <= 100
 
 
+def test_json_without_a_mark_is_what_can_be_asked_for(run: Run) -> None:
+    status, out, _ = run("--json", "car.yaml")
+    assert status == 0
+    marks = json.loads(out)["marks"]
+    assert {"lower-back-2", "back", "clear"} <= set(marks)
+    assert ", ".join(marks) in " ".join(run("car.yaml")[1].split())
+
+
 def test_json_has_lengths_in_mm_exactly(run: Run) -> None:
     status, out, _ = run("--json", "car.yaml", "lower-back-2.core", "rail-back.spacing")
     assert status == 0

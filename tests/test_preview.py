@@ -516,6 +516,9 @@ def test_of_several_cars_one_is_named(folder: Path) -> None:
     status, error = said(folder, "several.yaml")
     assert (status, error) == (2, "several.yaml: it holds several cars: give --car and one of one, two\n")
     assert said(folder, "several.yaml", "--car", "three")[0] == 2
+    (folder / "alone.yaml").write_text(TEXT, encoding="utf-8")
+    wrong = "alone.yaml: it is one car, and has no cars: to take 'one' from\n"
+    assert said(folder, "alone.yaml", "--car", "one") == (2, wrong)
     with previewed(folder / "several.yaml", "--car", "two") as found:
         page = Listener(found)
         page.done()

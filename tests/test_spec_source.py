@@ -119,6 +119,14 @@ def test_missing_files_folders_and_locked_files(tmp_path: Path) -> None:
         read_source(tmp_path / "folder.yaml")
     with pytest.raises(BadSpec, match="cannot be read"):
         read_source(Path("a\0b.yaml"))
+    (tmp_path / "round.yaml").symlink_to("round.yaml")
+    with pytest.raises(BadSpec, match=r"^round\.yaml: is a link that leads round to itself; name the file itself$"):
+        read_source(tmp_path / "round.yaml")
+    with pytest.raises(BadSpec, match="no file can have a name as long as this"):
+        read_source(tmp_path / ("long" * 100 + ".yaml"))
+    (tmp_path / "file").write_text("a: 1")
+    with pytest.raises(BadSpec, match="there is no such file; a file stands on the way to it"):
+        read_source(tmp_path / "file/car.yaml")
     locked = tmp_path / "locked.yaml"
     locked.write_text("a: 1")
     locked.chmod(0)

@@ -41,6 +41,8 @@ def explain(
 
 
 def _explain(car: Asked, asked: Sequence[str], as_json: bool, report: Report) -> int:
+    import json
+
     from cabdraw.explain import NoSuchPart, Remembered, marks, told
     from cabdraw.resolve import resolve
     from cabdraw.spec import load
@@ -52,6 +54,9 @@ def _explain(car: Asked, asked: Sequence[str], as_json: bool, report: Report) ->
         for error in bad.errors:
             report.object(str(car.placed(error)))
         return SPEC_WRONG
+    if not asked and as_json:
+        put(sys.stdout, json.dumps({"marks": marks(cab)}, indent=1) + "\n")
+        return FINE
     if not asked:
         for line in told.listed(marks(cab)):
             report.say(line)
@@ -63,8 +68,6 @@ def _explain(car: Asked, asked: Sequence[str], as_json: bool, report: Report) ->
         report.object(f"{car.said}: {mistake}")
         return COMMAND_WRONG
     if as_json:
-        import json
-
         put(sys.stdout, json.dumps(told.as_record(found, cab.printing), indent=1) + "\n")
     else:
         put(sys.stdout, "".join(clean(line) + "\n" for line in told.lines(found, cab.printing)))

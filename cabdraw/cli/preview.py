@@ -54,14 +54,16 @@ def _preview(spec: Path, car: str | None, port: int, browser: bool) -> int:
     from cabdraw.preview.server import Server
     from cabdraw.spec import car_keys
 
-    refused: BadSpec | None = None
+    cars: tuple[str, ...] | None
     try:
         cars = car_keys(spec)
     except BadSpec as bad:
-        # A file that is there is followed until it is right.
-        cars, refused = (), None if spec.is_file() else bad
-    if refused is not None:
-        return _say_refused(spec, refused)
+        if not spec.is_file():
+            return _say_refused(spec, bad)
+        cars = None  # a file that is there is followed until it is right
+    if cars == () and car is not None:
+        put(sys.stderr, f"{clean(str(spec))}: it is one car, and has no cars: to take {clean(car)!r} from\n")
+        return COMMAND_WRONG
     if cars and car not in cars:
         which = f"there is no car {clean(car)!r} in it" if car is not None else "it holds several cars"
         put(sys.stderr, f"{clean(str(spec))}: {which}: give --car and one of {clean(', '.join(cars))}\n")

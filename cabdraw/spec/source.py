@@ -6,6 +6,7 @@ memory or stack. This is the only place that knows YAML.
 
 from __future__ import annotations
 
+import errno
 import os
 import re
 import stat
@@ -53,14 +54,27 @@ def read_bytes(path: FilePath, name: str) -> bytes:
             if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
                 raise refused(name, "is no file on a disk", "name a file that ends in .yaml")
             return file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise refused(name, "there is no such file") from None
     except IsADirectoryError:
         raise refused(name, "is a folder, not a file", "name the spec file in it") from None
-    except PermissionError:
-        raise refused(name, "may not be read", "check the file's permissions") from None
-    except (OSError, ValueError):
-        raise refused(name, "cannot be read") from None
+    except (OSError, ValueError) as problem:
+        raise refused(name, *why_unread(problem)) from None
+
+
+def why_unread(problem: Exception) -> tuple[str, str]:
+    """Why a file cannot be opened and read, in plain words, and what would mend it, if anything."""
+    number = problem.errno if isinstance(problem, OSError) else None
+    if number == errno.ENOENT:
+        return "there is no such file", ""
+    if number in (errno.EACCES, errno.EPERM):
+        return "may not be read", "check the file's permissions"
+    if number == errno.ELOOP:
+        return "is a link that leads round to itself", "name the file itself"
+    if number == errno.ENOTDIR:
+        return "there is no such file", "a file stands on the way to it, where a folder belongs"
+    if number == errno.ENAMETOOLONG:
+        return "there is no such file", "no file can have a name as long as this"
+    said = problem.strerror if isinstance(problem, OSError) else None
+    return "cannot be read" + (f": {said.lower()}" if said else ""), ""
 
 
 def parse_source(data: bytes, name: str, path: FilePath | None = None) -> Source:

@@ -11,6 +11,7 @@ from pathlib import Path
 from typing import Literal
 
 from cabdraw.frozen import Frozen
+from cabdraw.spec.source import why_unread
 from cabdraw.units import quoted
 
 #: Bounds on a table: the readings of a car are a hundred rows of ten cells.
@@ -69,12 +70,11 @@ def read_table(path: Path) -> Table:
             if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
                 raise BadTable(f"{name}: is no file on a disk; name a table that ends in .csv or .xlsx")
             data = file.read(MOST_BYTES + 1)
-    except FileNotFoundError:
-        raise BadTable(f"{name}: there is no such file") from None
     except IsADirectoryError:
         raise BadTable(f"{name}: is a folder; name a table in it that ends in .csv or .xlsx") from None
-    except (OSError, ValueError):
-        raise BadTable(f"{name}: cannot be read") from None
+    except (OSError, ValueError) as problem:
+        what, mend = why_unread(problem)
+        raise BadTable(f"{name}: {what}" + (f"; {mend}" if mend else "")) from None
     if len(data) > MOST_BYTES:
         raise BadTable(
             f"{name}: is larger than {MOST_BYTES // 1_000_000} MB, and no survey is; is this the right file?"
