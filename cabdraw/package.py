@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 import unicodedata
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from pathlib import Path
@@ -280,6 +281,8 @@ def folder_called(car: str, file: str) -> str:
         what = f"the file's name is longer than {_LONGEST_NAME} characters"
     elif size > _LONGEST_NAME:
         what = f"the file's name takes {size} bytes, and {_LONGEST_NAME} are the most; some letters take up to four"
+    elif any("\ud800" <= letter <= "\udfff" for letter in name):
+        what = f"the file's name cannot be read as {sys.getfilesystemencoding()}, which this system is set to"
     elif not name.isprintable() or set(name) & set('<>:"/\\|?*'):
         what = "the file's name holds a character that a folder cannot have in its name everywhere"
     elif not any(letter.isalnum() for letter in name):

@@ -320,6 +320,16 @@ def test_a_name_that_no_folder_should_have_is_refused(name: str) -> None:
     assert "rename the file" in str(refused.value)
 
 
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [("x" * 151, "longer than 150 characters"), ("梯" * 51, "takes 153 bytes, and 150 are the most"),
+     (os.fsdecode("Łódź".encode()[:-1]), "cannot be read as utf-8, which this system is set to")],
+)  # fmt: skip
+def test_why_a_name_is_refused_is_said_truly(name: str, said: str) -> None:
+    with pytest.raises(BadSpec, match=said):
+        folder_name(Path(name + ".yaml"))
+
+
 @pytest.mark.parametrize("name", ["larkspur-car-2", "Aufzug Süd 3", "2025.07 Larkspur (B)", "console", "升降機"])
 def test_other_names_are_the_folders_name(name: str) -> None:
     assert folder_name(Path("jobs") / f"{name}.yaml") == name
