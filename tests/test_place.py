@@ -628,6 +628,34 @@ def test_what_dead_runs_left_is_cleared_but_nothing_else(folder: Path) -> None:
     ]
 
 
+@pytest.mark.parametrize("name", ["1", "package", "package/drawings", "2"])
+def test_a_link_in_what_a_dead_run_left_leads_nowhere(folder: Path, tmp_path: Path, name: str) -> None:
+    put_in_place(OLD, folder)
+    mine = tmp_path / "mine" / "photos"
+    mine.mkdir(parents=True)
+    (mine / "shaft.jpg").write_bytes(b"mine")
+    link = folder.parent / ".larkspur.cabdraw-0123abcd" / name
+    link.parent.mkdir(parents=True)
+    link.symlink_to(mine.parent)
+    put_in_place(NEW, folder)
+    assert (mine / "shaft.jpg").read_bytes() == b"mine"
+    assert_is(folder, NEW)
+
+
+def test_however_deep_folders_are_they_are_no_fault(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    put_in_place(OLD, folder)
+    for place in (folder / "mine", folder.parent / ".larkspur.cabdraw-0123abcd" / "1"):
+        place.mkdir(parents=True)
+        with monkeypatch.context() as patched:
+            for _ in range(1500):
+                patched.chdir(place)
+                os.mkdir("deeper")
+                place = Path("deeper")
+    put_in_place(NEW, folder)
+    assert [(folder / path).read_bytes() for path in NEW] == list(NEW.values())
+    subprocess.run(["rm", "-r", folder.parent], check=True)
+
+
 def test_a_second_run_at_the_same_time_is_told_to_wait(folder: Path) -> None:
     put_in_place(OLD, folder)
     with open(folder.parent / ".larkspur.cabdraw-lock", "w") as other:

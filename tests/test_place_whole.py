@@ -124,6 +124,28 @@ def read_only(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(os, "access", lambda place, mode: Path(place).name != "mine" and real(place, mode))
 
 
+def not_looked_into(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    (folder / "mine").mkdir()
+    real = os.listdir
+
+    def listed(place: Path) -> list[str]:
+        if Path(place).name == "mine":
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(place))
+        return real(place)
+
+    monkeypatch.setattr(os, "listdir", listed)
+
+
+def other_capitals(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    def refused(place: Path, held: bytes) -> None:
+        if place.name == "resolved.json":
+            raise FileExistsError(errno.EEXIST, os.strerror(errno.EEXIST), str(place))
+        real(place, held)
+
+    real = whole.disk.write
+    monkeypatch.setattr(whole.disk, "write", refused)
+
+
 def no_call(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     monkeypatch.setattr(exchange, "_call", lambda: None)
 
@@ -141,7 +163,20 @@ def worked_in(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 
 
 @pytest.mark.parametrize(
-    "prepare", [of_others, link, pipe, archive, read_only, no_call, no_exchange, no_second_name, worked_in]
+    "prepare",
+    [
+        of_others,
+        link,
+        pipe,
+        archive,
+        read_only,
+        not_looked_into,
+        other_capitals,
+        no_call,
+        no_exchange,
+        no_second_name,
+        worked_in,
+    ],
 )
 def test_where_folders_cannot_be_exchanged_it_goes_file_by_file(
     folder: Path,
@@ -164,6 +199,14 @@ def test_a_system_without_a_call_to_exchange_folders_says_so(monkeypatch: pytest
     assert not exchange.can_exchange()
     with pytest.raises(OSError, match="not implemented"):
         exchange.exchange(tmp_path, tmp_path)
+
+
+def test_a_python_without_the_system_s_calls_has_none_to_exchange_folders(monkeypatch: pytest.MonkeyPatch) -> None:
+    with monkeypatch.context() as patched:
+        patched.setitem(sys.modules, "ctypes", None)
+        exchange._call.cache_clear()
+        assert not exchange.can_exchange()
+    exchange._call.cache_clear()
 
 
 def test_the_call_says_why_it_cannot(tmp_path: Path) -> None:

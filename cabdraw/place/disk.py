@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import hashlib
 import os
+import shutil
 import stat
 import sys
 from collections.abc import Iterator, Sequence
@@ -190,13 +191,9 @@ def remove_empty_inside(folder: Path, path: str) -> None:
 
 
 def remove_tree(folder: Path) -> None:
-    """Remove a folder with all in it, links not followed."""
-    for name in os.listdir(folder):
-        if kind(folder / name) == "folder":
-            remove_tree(folder / name)
-        else:
-            os.unlink(folder / name)
-    os.rmdir(folder)
+    """Remove a folder with all in it, links not followed, nor one in its own place."""
+    if kind(folder) == "folder":
+        shutil.rmtree(folder)
 
 
 def clear(temporary: Path) -> None:

@@ -35,12 +35,12 @@ def exchange(one: Path, other: Path) -> None:
 @cache
 def _call() -> Callable[[bytes, bytes], int] | None:
     """The system's own call, None where it has none."""
-    import ctypes
-
     if sys.platform == "win32":
         return None
-    system = ctypes.CDLL(None, use_errno=True)
     try:
+        import ctypes
+
+        system = ctypes.CDLL(None, use_errno=True)
         if sys.platform == "darwin":
             swap = system.renamex_np
             swap.argtypes = (ctypes.c_char_p, ctypes.c_char_p, ctypes.c_uint)
@@ -48,5 +48,5 @@ def _call() -> Callable[[bytes, bytes], int] | None:
         rename = system.renameat2
         rename.argtypes = (ctypes.c_int, ctypes.c_char_p, ctypes.c_int, ctypes.c_char_p, ctypes.c_uint)
         return lambda one, other: int(rename(_HERE, one, _HERE, other, _EXCHANGE))
-    except AttributeError:
+    except (ImportError, OSError, AttributeError):  # a Python without ctypes, or a system without the call
         return None

@@ -45,7 +45,10 @@ def make_whole(files: Mapping[str, bytes], folder: Path, plan: Plan, temporary: 
     """
     found = None
     if disk.kind(folder) is not None:
-        found = _entries(folder)
+        try:
+            found = _entries(folder)
+        except OSError:  # a folder that may not be looked into, or is too deep, or goes away
+            return None
         if found is None or not can_exchange() or _stands_in(folder):
             return None
         for path in (*plan.write, *plan.remove):
@@ -65,8 +68,11 @@ def make_whole(files: Mapping[str, bytes], folder: Path, plan: Plan, temporary: 
                 os.link(folder / path, making / path)
             except OSError:  # a disk that knows no second name of a file, or somebody else's file
                 return None
-    for path in plan.write:
-        disk.write(making / path, files[path])
+    try:
+        for path in plan.write:
+            disk.write(making / path, files[path])
+    except FileExistsError:  # a disk to which capitals are the same, and a name that has others
+        return None
     disk.write(making / JOURNAL, plan.ended)
     for path in plan.emptied:
         disk.remove_empty_inside(making, path)
@@ -117,7 +123,7 @@ def discard(temporary: Path, folder: Path) -> None:
     exchanged: then the one that stays has it, or it was ours.
     """
     package = temporary / _PACKAGE
-    with suppress(OSError):
+    with suppress(OSError, RecursionError):  # no folder of ours is so deep
         disk.remove_tree(temporary / _MAKING)
     with suppress(OSError):
         if disk.kind(package) == "folder":
