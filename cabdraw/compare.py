@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence, Set
-from fractions import Fraction
 from typing import Any, Literal
 
 from cabdraw.cab import WALLS, Cab, Part, Rect, Wall, WallName
 from cabdraw.frozen import Frozen, names
 from cabdraw.rail import Rail
+from cabdraw.rational import Fraction
 from cabdraw.units import Length, Mass, Printing, decimal_text
 
 Kind = Literal["added", "removed", "altered"]

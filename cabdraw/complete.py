@@ -7,12 +7,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator, Mapping
-from fractions import Fraction
 from typing import Any
 
 from cabdraw.cab import Cab
 from cabdraw.errors import Path
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.spec import Document
 from cabdraw.spec.fields import as_typed
 from cabdraw.spec.schema import BandSize, Handrail, LayoutWall, Panel, RailSection, Section, StackItem

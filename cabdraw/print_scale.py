@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 
 #: What must be done with a template that is corrected.
 AGAIN = "Measure the bars again: they must now read 100 mm and 4 in."

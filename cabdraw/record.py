@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from typing import Any
 
 from cabdraw.cab import Cab, Part, Rail, Shape, Wall
 from cabdraw.errors import Finding
 from cabdraw.finish import Finish
 from cabdraw.install.blocks import Block
+from cabdraw.rational import Fraction
 from cabdraw.shop.mass import Masses, masses, part_masses
 from cabdraw.shop.parts import shop_parts
 from cabdraw.units import Length, Mass

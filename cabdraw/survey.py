@@ -6,10 +6,10 @@ The printed form and the spec are made of the same readings, so a number means t
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from typing import Literal
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 
 Units = Literal["inch", "mm"]
 WALLS = ("back", "left", "right")

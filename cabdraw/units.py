@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 from functools import lru_cache
 from typing import Literal
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 
 System = Literal["inch", "mm"]
 

@@ -19,6 +19,7 @@ MAY: dict[str, set[str]] = {
     "__init__": {"api", "spec", "cab", "package", "place", "print_scale", "units", "errors"},
     "api": {"spec", "cab", "resolve", "package", "print_scale"},
     "frozen": set(),
+    "rational": set(),
     "units": set(),
     "errors": set(),
     "fonts": set(),
@@ -78,11 +79,12 @@ MAY: dict[str, set[str]] = {
 }  # fmt: skip
 
 #: What values are made of; any room may import it.
-EVERYWHERE = {"frozen"}
+EVERYWHERE = {"frozen", "rational"}
 
-#: Where each library may be used.
+#: Where each library may be used, and what of Python's own has a place.
 LIBRARIES: dict[str, tuple[str, ...]] = {
     "msgspec": ("frozen",),
+    "fractions": ("rational",),
     "yaml": ("spec/source",),
     "ezdxf": ("write/dxf",),
     "svgwrite": ("write/svg",),
@@ -132,7 +134,7 @@ def faults(module: str, text: str) -> list[str]:
             here, there = room(module), target(name)
             if there not in MAY[here] | EVERYWHERE | {here}:
                 found.append(f"{module} imports {name}, and {here} may not import {there}")
-        elif top not in sys.stdlib_module_names and not module.startswith(LIBRARIES.get(top, ())):
+        elif (top in LIBRARIES or top not in sys.stdlib_module_names) and not module.startswith(LIBRARIES.get(top, ())):
             found.append(f"{module} imports {name}, which belongs in {', '.join(LIBRARIES.get(top, ('no room',)))}")
     return found
 
@@ -190,6 +192,7 @@ def test_no_test_measures_time() -> None:
         ("write/pdf", "import ezdxf"),
         ("package", "import typer"),
         ("check/fit", "import numpy"),
+        ("check/fit", "from fractions import Fraction"),
     ],
 )
 def test_an_arrow_against_the_table_is_seen(module: str, text: str) -> None:

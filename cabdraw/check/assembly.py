@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Cab, Wall
 from cabdraw.check.codes import code
 from cabdraw.check.figures import figures
 from cabdraw.check.fit import END_GAP, GROOVE, HEADROOM, limits
 from cabdraw.errors import Finding, Path
+from cabdraw.rational import Fraction
 from cabdraw.resolve.assembly import assembled, removal
 from cabdraw.resolve.bodies import lip
 from cabdraw.resolve.hidden import Meeting, meetings

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from math import hypot
 
 from cabdraw.cab import Cab, Rail, Standoff, Wall
 from cabdraw.check.codes import code
 from cabdraw.check.figures import figures
 from cabdraw.errors import Finding, Path
+from cabdraw.rational import Fraction
 from cabdraw.resolve.standoffs import (
     KEEP_OFF_FIXTURE,
     MORE,

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from math import hypot, sqrt
 
 from cabdraw.cab import BOARD_BANDS, Cab, Part
 from cabdraw.check.codes import code
 from cabdraw.errors import Finding, Path
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, ZERO, Length, mm
 
 ENTRY = code(

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import GROOVED, Cab, Wall
 from cabdraw.check.codes import code
 from cabdraw.check.figures import figures
 from cabdraw.errors import Finding, Path
+from cabdraw.rational import Fraction
 from cabdraw.resolve.openings import coverage
 from cabdraw.units import INCH, ZERO, Length, mm
 

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from fractions import Fraction
 from itertools import pairwise
 
 from cabdraw.cab import Cab
 from cabdraw.check.codes import Code, code
 from cabdraw.errors import Finding, Path, Severity
+from cabdraw.rational import Fraction
 from cabdraw.rule import AUTHORITY, Rule
 from cabdraw.shop.parts import shop_parts
 from cabdraw.units import INCH, LONGEST, POUND, ZERO, Length, Mass, decimal_text, total

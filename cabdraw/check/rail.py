@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from math import hypot
 
 from cabdraw.cab import Cab, Rail, Wall, WallName
 from cabdraw.check.codes import code
 from cabdraw.check.figures import figures
 from cabdraw.errors import Finding, Path
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, ZERO, Length
 
 MEET = code("rail-corner", "error", "fabrication", "the ends of two rails run into each other in a corner")

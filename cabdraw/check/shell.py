@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from math import asin, sqrt, tan
 
 from cabdraw.cab import Cab
 from cabdraw.check.codes import code
 from cabdraw.errors import Finding
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, Length, mm
 
 AIR_GAP = code(

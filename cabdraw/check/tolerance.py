@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from itertools import groupby
 from math import sqrt
 
@@ -12,6 +11,7 @@ from cabdraw.check.codes import code
 from cabdraw.errors import Finding
 from cabdraw.frozen import Frozen
 from cabdraw.install.blocks import end_gaps
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, Length, mm, total
 
 WORST = code(

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Rail, Rect, Standoff, Wall
 from cabdraw.draw.leaf import SIDE, SMALL, WORDS, Leaf
@@ -24,6 +23,7 @@ from cabdraw.draw.template import (
 from cabdraw.draw.title import arrow
 from cabdraw.draw.words import HEIGHTS, fitted
 from cabdraw.errors import Finding
+from cabdraw.rational import Fraction
 from cabdraw.units import Length
 
 SMALLEST = HEIGHTS[0]

@@ -10,12 +10,12 @@ from __future__ import annotations
 
 import unicodedata
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from math import tan
 
 from cabdraw.cab import Cab, Ring
 from cabdraw.draw.loops import Corner, FlatDrawing, Loop
 from cabdraw.draw.shapes import XY, Circle, Line, Text
+from cabdraw.rational import Fraction
 from cabdraw.shop.developed import Developed
 from cabdraw.shop.grooves import Groove
 from cabdraw.shop.parts import Hole, ShopPart

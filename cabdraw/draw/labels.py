@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from itertools import product
 
 from cabdraw.cab import TIERS, Cab, Part, Rect, Wall
@@ -12,6 +11,7 @@ from cabdraw.draw.occupied import Box, Occupied
 from cabdraw.draw.shapes import XY, Circle, Line, Polyline, Shape, Text
 from cabdraw.draw.style import NOTE
 from cabdraw.draw.title import SMALL
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, mm
 
 #: Paper mm kept between a label and the edge of what it stands in.

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
 from cabdraw.draw.flat import NOTE, box, plain
 from cabdraw.draw.loops import FlatDrawing, Loop
@@ -14,6 +13,7 @@ from cabdraw.draw.style import HEADING, LABEL
 from cabdraw.draw.style import NOTE as NOTE_HEIGHT
 from cabdraw.draw.title import rectangle
 from cabdraw.draw.words import fitted, wrapped
+from cabdraw.rational import Fraction
 from cabdraw.shop.nesting import Cut, Rect, SheetLayout
 from cabdraw.shop.stock import Stock
 from cabdraw.units import Length, Printing, fixed_text

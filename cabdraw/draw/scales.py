@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import System, fraction_text
 
 

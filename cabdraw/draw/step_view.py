@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Sequence
-from fractions import Fraction
 from math import hypot
 
 from cabdraw.cab import BOARD_BANDS, Cab, Part, Rect, Wall
@@ -17,6 +16,7 @@ from cabdraw.draw.shapes import XY, Circle, Hatch, Line, Polyline, Shape, Text, 
 from cabdraw.draw.words import fitted
 from cabdraw.install.parts import Piece
 from cabdraw.install.steps import Step
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, Length
 
 #: Heights of figures and of the numbers on parts, in paper mm.

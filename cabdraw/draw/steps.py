@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Cab
 from cabdraw.draw.cautions import named
@@ -18,6 +17,7 @@ from cabdraw.frozen import Frozen
 from cabdraw.install.hardware import Need
 from cabdraw.install.packing import Bundle
 from cabdraw.install.steps import Step
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, Length, Mass, decimal_text
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Cab, Wall, WallName
 from cabdraw.draw.leaf import PAPERS, SIDE, SMALL, WORDS, Block, Leaf, flowed, leaf
@@ -17,6 +16,7 @@ from cabdraw.draw.words import fitted
 from cabdraw.errors import Finding
 from cabdraw.frozen import Frozen
 from cabdraw.print_scale import TRUE, PrintScale
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, Length, Printing, mm
 
 #: Paper that printers do not reach, at every edge, in mm; height of the line of words under a tile.

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.explain.trace import Node, Number, Traced
 from cabdraw.frozen import replace
+from cabdraw.rational import Fraction
 from cabdraw.spec import Document
 from cabdraw.spec.section import AnySection, Section, changed
 from cabdraw.units import Length

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.explain.trace import Count, Number, Value, node_of
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, Length, System, fraction_text
 
 #: How closely an operation binds: brackets stand round what binds less closely than what it is in.

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from textwrap import wrap
 from typing import Any
 
 from cabdraw.explain.explanation import Explanation, Place, Step
+from cabdraw.rational import Fraction
 from cabdraw.units import Length, Printing
 
 #: As wide as a terminal is most often opened, and no line is wider that can be folded.

@@ -7,11 +7,11 @@ resolver's own arithmetic written down, and cannot say anything else than the re
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from fractions import Fraction
 from typing import Any, Literal
 
 from cabdraw.cab import Place as SpecPath
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, Choice, Length
 
 Operation = Literal["leaf", "sum", "times", "over", "down", "up", "least", "greatest", "called"]

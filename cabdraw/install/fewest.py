@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
+from cabdraw.rational import Fraction
 from cabdraw.units import Length
 
 

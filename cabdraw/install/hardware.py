@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from fractions import Fraction
 from math import ceil, pi
 from typing import Literal
 
@@ -11,6 +10,7 @@ from cabdraw.cab import BOARD_BANDS, TIERS, Bolt, Cab, Wall, WallName
 from cabdraw.frozen import Frozen
 from cabdraw.install.order import Stage
 from cabdraw.install.screws import FixingLine, fixing_lines
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, Length, decimal_text, inch, mm, total
 
 Unit = Literal["pieces", "length", "cartridges"]

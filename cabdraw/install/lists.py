@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Cab
 from cabdraw.frozen import Frozen
@@ -11,6 +10,7 @@ from cabdraw.install.hardware import Bought, Need, to_bring
 from cabdraw.install.kit import CALLED, Kit, KitRow
 from cabdraw.install.packing import Bundle
 from cabdraw.install.steps import Step
+from cabdraw.rational import Fraction
 from cabdraw.units import Length, Mass, decimal_text
 
 Row = tuple[str | int | float | None, ...]

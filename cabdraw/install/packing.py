@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.frozen import Frozen
 from cabdraw.install.parts import Piece
+from cabdraw.rational import Fraction
 from cabdraw.units import Length, Mass
 
 #: Kinds that are bundled by their length; boards are stacked by tier and wall.

@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.errors import Path
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import Length, total
 
 

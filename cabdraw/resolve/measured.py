@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
+from cabdraw.rational import Fraction
 from cabdraw.units import Length, between, greatest, least
 
 #: What a height reading is called once it counts from the floor's high point.

@@ -6,9 +6,9 @@ Where rectangles say it, it is exact; what has to be cut is left to `cutting`, w
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Fixture, Part, Rect, Wall
+from cabdraw.rational import Fraction
 from cabdraw.resolve.near import pairs
 from cabdraw.units import ZERO
 

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import cast
 
+from cabdraw.rational import Fraction
 from cabdraw.shop.practice import Bend, Hem, Materials, Practice, Profile, ProfileName
 from cabdraw.spec.profiles import DEFAULT_THICKNESS, HemOfProfile, ProfileOfPart
 from cabdraw.spec.schema import Spec

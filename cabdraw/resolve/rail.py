@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Band, Bolt, Joint, Placing, Rail, Standoff, Wall, WallName
 from cabdraw.frozen import replace
+from cabdraw.rational import Fraction
 from cabdraw.resolve.problems import Problems
 from cabdraw.resolve.row import Row
 from cabdraw.resolve.standoffs import clear_set, keep_outs

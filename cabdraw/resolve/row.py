@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.cab import WallName, neighbour_names
 from cabdraw.errors import Path
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.resolve.chain import Link, solve
 from cabdraw.resolve.problems import Problems
 from cabdraw.spec.schema import LayoutWall, Spec

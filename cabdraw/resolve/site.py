@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
-
 from cabdraw.cab import Tolerances
 from cabdraw.install.practice import Fixings, LabelStock, Sealant, Site
+from cabdraw.rational import Fraction
 from cabdraw.spec.schema import Spec
 from cabdraw.spec.site import PAPERS, paper_of
 from cabdraw.units import ZERO, Length, inch, mm

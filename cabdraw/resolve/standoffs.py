@@ -7,12 +7,12 @@ about every place that a hole could take, so that they never disagree.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Sequence
-from fractions import Fraction
 from math import ceil, floor, sqrt
 from typing import Literal
 
 from cabdraw.cab import TIERS, Joint, Rail, Wall
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, ZERO, Length
 
 #: Kept between a hole and what it must not meet, over and above the hole's own radius (common practice: 1/8 in).

@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import POUND
 
 _CUBIC_FOOT = Fraction(3048, 10000) ** 3

@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from math import cos, radians, sin, tan
 from typing import Literal
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.shop.bends import allowance, deduction, din_deduction, din_factor, hem_deduction, setback
 from cabdraw.shop.practice import Bend, Direction, Hem, Profile
 from cabdraw.units import ZERO, Length, total

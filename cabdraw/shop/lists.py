@@ -7,10 +7,10 @@ people stands beside them in columns of its own.
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Cab
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.shop.mass import Masses, people
 from cabdraw.shop.parts import ShopPart, Size
 from cabdraw.units import INCH, Length, Mass, decimal_text, fixed_text

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 
+from cabdraw.rational import Fraction
 from cabdraw.shop.lists import Cell, Table
 from cabdraw.shop.nesting import SheetLayout
 from cabdraw.shop.stock_plan import Bars, Boards, StockPlan

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from fractions import Fraction
 
 from cabdraw.cab import Point, Rect, Ring, Shape
+from cabdraw.rational import Fraction
 from cabdraw.units import ZERO, Length
 
 _Cell = tuple[int, int]

@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from fractions import Fraction
 from math import pi
 from typing import Literal
 
 from cabdraw.cab import TIERS, Cab, Cut, Layer, Part, Rect, Ring, Shape, Wall
 from cabdraw.frozen import Frozen, replace
 from cabdraw.once import once
+from cabdraw.rational import Fraction
 from cabdraw.shop.classes import class_of
 from cabdraw.shop.densities import density_of
 from cabdraw.shop.developed import Developed, develop

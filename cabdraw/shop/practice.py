@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Literal
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import Length
 
 #: Up folds towards the room as the part's face is seen, down away from it.

@@ -9,10 +9,10 @@ from __future__ import annotations
 import datetime
 import re
 import unicodedata
-from fractions import Fraction
 from typing import Any, Generic, Literal, TypeVar
 
 from cabdraw.errors import Path
+from cabdraw.rational import Fraction
 from cabdraw.spec.looks import RATIO, TEXT, any_case, look_of, looks, plain
 from cabdraw.spec.section import Key, Kind, Reading, Single, Wrong
 from cabdraw.spec.tree import Typed

@@ -7,9 +7,9 @@ out, a text that is no length. What lies between sections, and what a number mea
 from __future__ import annotations
 
 import json
-from fractions import Fraction
 from typing import Any
 
+from cabdraw.rational import Fraction
 from cabdraw.spec.bands import ONCE
 from cabdraw.spec.fields import Choice, Sized
 from cabdraw.spec.looks import LENGTH, Look, any_case, look_of, plain

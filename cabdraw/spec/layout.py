@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Any, ClassVar, Literal
 
+from cabdraw.rational import Fraction
 from cabdraw.spec.fields import Choice, Text, Weight, choice, scalar, shown, sized, sized_or
 from cabdraw.spec.looks import looks
 from cabdraw.spec.section import (

@@ -7,10 +7,10 @@ a pattern can tell; it must mean the same in Python and in JavaScript, and so li
 from __future__ import annotations
 
 from collections.abc import Callable
-from fractions import Fraction
 from typing import Any, TypeVar
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import decimal_text, fraction_text
 
 #: A character that no drawing can print: none of these can be in a text.

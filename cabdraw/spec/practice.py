@@ -3,9 +3,9 @@
 from __future__ import annotations
 
 import re
-from fractions import Fraction
 from typing import Any
 
+from cabdraw.rational import Fraction
 from cabdraw.spec.fields import Text, scalar, shown, sized
 from cabdraw.spec.looks import any_case, looks, plain
 from cabdraw.spec.section import ListOf, Section, SectionOf, Single, Wrong, inches, key

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Any, Literal
 
+from cabdraw.rational import Fraction
 from cabdraw.spec.fields import Choice, Text, choice, scalar, shown, sized, sized_or
 from cabdraw.spec.looks import looks, plain
 from cabdraw.spec.section import ListOf, Section, SectionOf, Single, Wrong, key

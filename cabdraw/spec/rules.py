@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterator
-from fractions import Fraction
 from pathlib import Path as FilePath
 from typing import Any
 
 from cabdraw.errors import BadSpec, Path, SpecError
+from cabdraw.rational import Fraction
 from cabdraw.rule import KNOWN, Rule
 from cabdraw.spec.source import parse_source, read_bytes, read_source
 from cabdraw.spec.tree import Source, spec_error

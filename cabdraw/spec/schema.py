@@ -6,9 +6,9 @@ lies between sections, and nothing here works out a size.
 
 from __future__ import annotations
 
-from fractions import Fraction
 from typing import Any
 
+from cabdraw.rational import Fraction
 from cabdraw.spec.fields import Date, ScaleText, Text, Units, YesNo, choice, scalar, shown, sized
 from cabdraw.spec.finishes import BandFinishes, Finishes, FinishItem, WallFinishes
 from cabdraw.spec.handrail import Bolt, Handrail, RailSection

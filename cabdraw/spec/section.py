@@ -7,11 +7,11 @@ all of it at once, as a library that stops at the first mistake, or says it in i
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 from typing import Any, ClassVar, Generic, Literal, Never, TypeVar, overload
 
 from cabdraw.errors import Path
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 from cabdraw.units import INCH, Length, System
 
 WallName = Literal["back", "left", "right"]

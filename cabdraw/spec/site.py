@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import TYPE_CHECKING, Any, Literal
 
 from cabdraw.errors import Path, Problem
 from cabdraw.install.practice import SealedAt, TapedAt
+from cabdraw.rational import Fraction
 from cabdraw.spec.fields import Choice, Percent, choice, scalar, shown, sized
 from cabdraw.spec.known import Known
 from cabdraw.spec.looks import any_case, looks, plain

@@ -6,11 +6,11 @@ Small and usual sets are solved exactly; the plan carries a proved bound in any 
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 from functools import partial
 from random import Random
 
 from cabdraw.frozen import Frozen, replace
+from cabdraw.rational import Fraction
 from cabdraw.shop.nesting.bounds import bar_weights, best_weights, bound, least_by_size
 from cabdraw.shop.nesting.cover import Blend, Counts, Search, Steps, Supply, widened
 from cabdraw.shop.nesting.shapes import Bar, BarLayout, BarPiece, BarPlan, checked, grouped, unit_of

@@ -7,9 +7,9 @@ bound, and its cuts are made again by an own reckoning before it is handed out.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from fractions import Fraction
 from random import Random
 
+from cabdraw.rational import Fraction
 from cabdraw.shop.nesting.bounds import best_weights, board_weights, bound, least_by_size
 from cabdraw.shop.nesting.cover import Counts, Steps, Supply, Weights
 from cabdraw.shop.nesting.cutting import laid_out

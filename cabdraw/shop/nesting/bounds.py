@@ -8,9 +8,9 @@ part is the product of two such functions, one for each direction.
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from fractions import Fraction
 from itertools import product
 
+from cabdraw.rational import Fraction
 from cabdraw.shop.nesting.cover import FINE, Supply, Weights, floored
 
 #: The share of a size in a room.

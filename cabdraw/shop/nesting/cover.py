@@ -8,10 +8,10 @@ from __future__ import annotations
 from bisect import bisect_left
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from math import gcd
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 
 Counts = tuple[int, ...]
 

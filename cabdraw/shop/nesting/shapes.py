@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
-from fractions import Fraction
 from math import gcd, lcm
 from typing import Literal, TypeVar
 
 from cabdraw.frozen import Frozen
+from cabdraw.rational import Fraction
 
 Shape = TypeVar("Shape")
 

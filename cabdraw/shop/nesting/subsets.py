@@ -9,10 +9,10 @@ from __future__ import annotations
 
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
-from fractions import Fraction
 from functools import partial
 from itertools import product
 
+from cabdraw.rational import Fraction
 from cabdraw.shop.nesting.cover import Blend, Counts, Search, Steps, Weights
 from cabdraw.shop.nesting.starts import Boards, Filled
 from cabdraw.shop.nesting.tree import Beside, Block, Over, Part, cut_up, largest_spare
