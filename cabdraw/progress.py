@@ -212,6 +212,10 @@ class Report:
                 f"{placed.folder / path}: left there, since it was changed after cabdraw wrote it; it is not part of "
                 "the package any more"
             )
+        from cabdraw.place import beside
+
+        for place in placed.beside:
+            self.object(beside(place))
 
     def several(self, placed: Placed, left_out: Sequence[str]) -> None:
         """Say where the lists over all cars stand, and which cars are not in them."""

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import signal
 import threading
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from types import FrameType
 
@@ -40,6 +40,35 @@ def heeded() -> Iterator[None]:
         yield
     finally:
         signal.signal(signal.SIGINT, usual)
+
+
+def _noted_once(number: int, frame: FrameType | None) -> None:
+    signal.signal(number, _no_more)
+    _noted(number, frame)
+
+
+def _no_more(number: int, frame: FrameType | None) -> None:
+    """Nothing: all is coming to its end already."""
+
+
+@contextmanager
+def once(instead: Callable[..., None] | None = None) -> Iterator[None]:
+    """Have Ctrl-C interrupt but once while something is done that then comes to its end by itself.
+
+    A second one would interrupt what undoes, or what waits for another process that does. It interrupts where it did
+    so before, and where `instead` is what it did.
+    """
+    usual = signal.getsignal(signal.SIGINT)
+    heard = usual in (signal.default_int_handler, _noted, instead or _noted)
+    if not heard or threading.current_thread() is not threading.main_thread():
+        yield
+        return
+    signal.signal(signal.SIGINT, _noted_once)
+    try:
+        yield
+    finally:
+        if signal.getsignal(signal.SIGINT) is _noted_once:
+            signal.signal(signal.SIGINT, usual)
 
 
 @contextmanager
@@ -81,7 +110,7 @@ def came() -> bool:
 def undisturbed() -> Iterator[None]:
     """Let Ctrl-C take effect only at the end of a few quick calls; raises `KeyboardInterrupt` there if it came."""
     usual = signal.getsignal(signal.SIGINT)
-    heard = usual in (signal.default_int_handler, _noted)
+    heard = usual in (signal.default_int_handler, _noted, _noted_once)
     if not heard or threading.current_thread() is not threading.main_thread():
         yield  # it does not come as an exception here
         return
@@ -90,6 +119,6 @@ def undisturbed() -> Iterator[None]:
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, usual)
+        signal.signal(signal.SIGINT, _no_more if late and usual is _noted_once else usual)
         if late:
             raise KeyboardInterrupt

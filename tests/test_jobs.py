@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import contextlib
 import os
 import signal
 import subprocess
@@ -17,6 +18,7 @@ import pytest
 
 from cabdraw.cli import jobs
 from cabdraw.cli.jobs import at_once
+from cabdraw.stop import heeded, once, undisturbed
 
 SPECS = Path(__file__).parent.parent / "specs"
 COMMAND = [sys.executable, "-c", "from cabdraw.cli import main; main()", "draw", "--wall", "left"]
@@ -64,6 +66,82 @@ def test_ctrl_c_undoes_what_is_half_done(specs: Path) -> None:
     for folder in (specs / "out").glob("*"):
         assert not folder.name.startswith("."), "left behind"
         assert (folder / "resolved.json").exists(), "half a package"
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="sends a signal as a terminal does")
+@pytest.mark.parametrize("whole_group", [True, False], ids=["as a terminal", "to the command alone"])
+@pytest.mark.parametrize("gap", [0.005, 0.03, 0.1])
+def test_ctrl_c_again_and_again_undoes_and_says_the_same(specs: Path, whole_group: bool, gap: float) -> None:
+    names = ["a", "b", "d"]
+    command = [*COMMAND, *(f"{name}.yaml" for name in names), "-j", "3"]
+    run = subprocess.Popen(command, cwd=specs, stderr=subprocess.PIPE, start_new_session=True)
+    until = time.monotonic() + 60
+    while not any((specs / "out").glob(".*.cabdraw-*")) and time.monotonic() < until:
+        time.sleep(0.002)
+    for _ in range(3):
+        with contextlib.suppress(ProcessLookupError):
+            (os.killpg if whole_group else os.kill)(run.pid, signal.SIGINT)
+        time.sleep(gap)
+    said = run.communicate(timeout=120)[1].decode()
+    assert run.returncode in (0, 130)
+    assert "Traceback" not in said
+    assert sorted(folder.name for folder in (specs / "out").glob("*") if folder.name.startswith(".")) == []
+    for name in names:
+        if (specs / "out" / name / "resolved.json").exists():
+            assert f"{name}.yaml: nothing was written" not in said
+
+
+def _struck_again() -> None:
+    try:
+        signal.raise_signal(signal.SIGINT)
+    except KeyboardInterrupt:
+        signal.raise_signal(signal.SIGINT)
+        with undisturbed():
+            signal.raise_signal(signal.SIGINT)
+        raise
+
+
+def _struck_where_it_is_put_off() -> None:
+    try:
+        with undisturbed():
+            signal.raise_signal(signal.SIGINT)
+    finally:
+        signal.raise_signal(signal.SIGINT)
+
+
+@pytest.mark.parametrize("struck", [_struck_again, _struck_where_it_is_put_off])
+def test_ctrl_c_interrupts_once_where_all_then_ends_by_itself(struck: Callable[[], None]) -> None:
+    usual = signal.getsignal(signal.SIGINT)
+    with heeded():
+        noted = signal.getsignal(signal.SIGINT)
+        with once():
+            pass
+        assert signal.getsignal(signal.SIGINT) is noted
+        with pytest.raises(KeyboardInterrupt), once():
+            struck()
+    assert signal.getsignal(signal.SIGINT) is usual
+
+
+@pytest.mark.skipif(sys.platform != "linux", reason="looks at processes as Linux lists them")
+def test_a_process_that_is_asked_to_end_undoes_first(specs: Path) -> None:
+    """As the others are where one of them died: what that one had in hand, and what comes after, is done here."""
+    command = [*COMMAND, "a.yaml", "b.yaml", "d.yaml", "-j", "2"]
+    run = subprocess.Popen(command, cwd=specs, stderr=subprocess.PIPE, start_new_session=True)
+    until = time.monotonic() + 60
+    while not (begun := list((specs / "out").glob(".*.cabdraw-????????"))) and time.monotonic() < until:
+        time.sleep(0.002)
+    assert begun
+    (server,) = _children(run.pid, "forkserver")
+    for worker in _children(server, ""):
+        os.kill(worker, signal.SIGTERM)
+    said = run.communicate(timeout=120)[1].decode()
+    assert "Traceback" not in said
+    assert sorted(folder.name for folder in (specs / "out").glob("*") if folder.name.startswith(".")) == []
+
+
+def _children(process: int, doing: str) -> list[int]:
+    listed = Path(f"/proc/{process}/task/{process}/children").read_text().split()
+    return [int(each) for each in listed if doing in Path(f"/proc/{each}/cmdline").read_text()]
 
 
 @pytest.mark.skipif(sys.platform != "linux", reason="looks at processes as Linux lists them")

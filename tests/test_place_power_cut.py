@@ -270,3 +270,24 @@ def test_a_power_cut_at_any_point_leaves_one_package_or_whole_files_that_the_nex
             assert held(folder) == (OLD if at % 3 == 0 else NEW)
             assert [path.name for path in folder.parent.iterdir()] == ["p"]
             shutil.rmtree(after)
+
+
+def test_a_power_cut_loses_nobodys_file_in_a_folder_that_the_new_package_has_no_more(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, way: str
+) -> None:
+    base = tmp_path / "real"
+    base.mkdir()
+    put_in_place(OLD, base / "out" / "p")
+    (base / "out" / "p" / "only" / "notes.txt").write_bytes(b"mine")
+    log = logged(monkeypatch, NEW, base)
+    monkeypatch.setattr(os, "fsync", lambda handle: None)
+    monkeypatch.setattr(whole, "os", ByContent(os))
+    for at in range(len(log.operations) + 1):
+        for loss in losses():
+            after = tmp_path / "after"
+            cut(log, at, after, loss)
+            folder = after / "out" / "p"
+            assert held(folder)["only/notes.txt"] == b"mine"
+            put_in_place(NEW, folder)
+            assert held(folder) == NEW | {"only/notes.txt": b"mine"}
+            shutil.rmtree(after)

@@ -234,33 +234,251 @@ def test_a_folder_that_somebody_makes_just_before_the_first_package_is_written_t
     assert beside(folder) == []
 
 
-@pytest.mark.parametrize("mine", ["drawings/back.svg", "notes.txt", "photos/1.jpg"])
-def test_what_comes_into_the_earlier_folder_after_all_is_not_removed(
+@pytest.mark.parametrize("mine", ["notes.txt", "photos/1.jpg", "drawings/mine.svg"])
+def test_what_comes_into_the_earlier_folder_after_all_goes_to_the_new_one(
     folder: Path, monkeypatch: pytest.MonkeyPatch, mine: str
 ) -> None:
     """Through a terminal that stands in it, after it was looked at."""
     put_in_place(OLD, folder)
+    late(monkeypatch, mine)
+    assert put_in_place(NEW, folder).beside == ()
+    assert held(folder) == NEW | {mine: b"mine, and late"}
+    assert beside(folder) == []
+
+
+def late(monkeypatch: pytest.MonkeyPatch, mine: str) -> None:
+    """Have a file saved into the package that was exchanged, the moment before it is removed."""
     real = put.discard
 
-    def late(temporary: Path, folder: Path) -> None:
-        (package,) = temporary.glob("package")
-        (package / mine).parent.mkdir(exist_ok=True)
-        (package / mine).write_bytes(b"mine, and late")
-        real(temporary, folder)
+    def saved(temporary: Path, folder: Path) -> Path | None:
+        monkeypatch.setattr(put, "discard", real)
+        (temporary / "package" / mine).parent.mkdir(exist_ok=True)
+        (temporary / "package" / mine).write_bytes(b"mine, and late")
+        return real(temporary, folder)
+
+    monkeypatch.setattr(put, "discard", saved)
+
+
+def test_what_cannot_go_to_the_new_folder_is_kept_and_said_until_somebody_takes_it(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_in_place(OLD, folder)
+    late(monkeypatch, "drawings/back.svg")
+    for _ in range(3):
+        (left,) = put_in_place(NEW, folder).beside
+        assert_is(folder, NEW)
+        assert held(left) == {"drawings/back.svg": b"mine, and late"}
+    (folder / "resolved.json").write_bytes(b"mine")
+    with pytest.raises(CannotPlace) as said:
+        put_in_place(OLD, folder)
+    assert said.value.lines[-1] == put.beside(left)
+    (folder / "resolved.json").unlink()
+    (left / "drawings/back.svg").unlink()
+    assert put_in_place(NEW, folder).beside == ()
+    assert beside(folder) == []
+
+
+def save(place: Path, content: bytes) -> None:
+    """Save a file as an editor does: a new one is moved over the one before."""
+    (new := place.with_name(f"{place.name}~")).write_bytes(content)
+    new.replace(place)
+
+
+def append(folder: Path) -> dict[str, bytes]:
+    with (folder / "notes.txt").open("ab") as notes:
+        notes.write(b", and more")
+    return {"notes.txt": b"mine, and more", "site/log.txt": b"a log"}
+
+
+def save_anew(folder: Path) -> dict[str, bytes]:
+    save(folder / "notes.txt", b"mine, anew")
+    return {"notes.txt": b"mine, anew", "site/log.txt": b"a log"}
+
+
+def save_another(folder: Path) -> dict[str, bytes]:
+    (folder / "photos").mkdir(exist_ok=True)
+    (folder / "photos/1.jpg").write_bytes(b"a photograph")
+    return {"notes.txt": b"mine", "photos/1.jpg": b"a photograph", "site/log.txt": b"a log"}
+
+
+def rename(folder: Path) -> dict[str, bytes]:
+    (folder / "notes.txt").rename(folder / "site/notes.txt")
+    return {"site/notes.txt": b"mine", "site/log.txt": b"a log"}
+
+
+def remove(folder: Path) -> dict[str, bytes]:
+    (folder / "site/log.txt").unlink()
+    return {"notes.txt": b"mine"}
+
+
+@pytest.mark.parametrize("change", [append, save_anew, save_another, rename, remove])
+def test_what_somebody_does_to_their_own_as_the_package_is_replaced_is_done(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, went: list[str], change: Callable[[Path], dict[str, bytes]]
+) -> None:
+    """After it was given its second name and before the exchange; just after it, in what was the package's folder."""
+    for when in ("before", "after"):
+        put_in_place(OLD, folder)
+        (folder / "site").mkdir(exist_ok=True)
+        (folder / "notes.txt").write_bytes(b"mine")
+        (folder / "site/log.txt").write_bytes(b"a log")
+        theirs: dict[str, bytes] = {}
+
+        def meddle(one: Path, other: Path, when: str = when, theirs: dict[str, bytes] = theirs) -> None:
+            if when == "before":
+                theirs |= change(folder)
+            exchange.exchange(one, other)
+            if when == "after":
+                theirs |= change(one)
+
+        with monkeypatch.context() as patched:
+            patched.setattr(whole, "exchange", meddle)
+            assert put_in_place(NEW, folder).beside == ()
+        assert held(folder) == NEW | theirs
+        assert beside(folder) == []
+        for path in theirs:
+            (folder / path).unlink()
+    assert set(went) == {"at once"}
+
+
+def test_what_is_saved_between_the_exchange_and_the_exchange_back_stays_in_the_folder(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_in_place(OLD, folder)
+    (folder / "notes.txt").write_bytes(b"mine")
+    turns = iter([True, False])
+
+    def meddle(one: Path, other: Path) -> None:
+        if next(turns):
+            (folder / "drawings/back.svg").write_bytes(b"mine too")
+        else:
+            (folder / "letter.txt").write_bytes(b"a letter")
+            save(folder / "notes.txt", b"mine, anew")
+        exchange.exchange(one, other)
+
+    monkeypatch.setattr(whole, "exchange", meddle)
+    with pytest.raises(CannotPlace, match=r"drawings/back\.svg: nothing was written: it changed in the meantime"):
+        put_in_place(NEW, folder)
+    assert held(folder) == OLD | {
+        "drawings/back.svg": b"mine too", "letter.txt": b"a letter", "notes.txt": b"mine, anew",
+    }  # fmt: skip
+    assert beside(folder) == []
+
+
+def test_what_was_saved_as_a_run_was_killed_is_brought_back_by_the_next(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_in_place(OLD, folder)
+    (folder / "notes.txt").write_bytes(b"mine")
+
+    class Killed(BaseException):
+        pass
+
+    def killed(one: Path, other: Path) -> None:
+        save(folder / "notes.txt", b"mine, anew")
+        (folder / "letter.txt").write_bytes(b"a letter")
+        exchange.exchange(one, other)
+        raise Killed
 
     with monkeypatch.context() as patched:
-        patched.setattr(put, "discard", late)
-        put_in_place(NEW, folder)
-    for _ in range(2):
-        assert_is(folder, NEW)
-        (left,) = folder.parent.glob(".larkspur.cabdraw-*")
-        assert {path: content for path, content in held(left).items() if path != "2"} == {
-            f"package/{mine}": b"mine, and late"
-        }
-        put_in_place(NEW, folder)
-    (left / "package" / mine).unlink()
+        patched.setattr(whole, "exchange", killed)
+        patched.setattr(put, "discard", lambda *_: None)
+        with pytest.raises(Killed):
+            put_in_place(NEW, folder)
+    assert held(folder) == NEW | {"notes.txt": b"mine"}
     put_in_place(NEW, folder)
+    assert held(folder) == NEW | {"notes.txt": b"mine, anew", "letter.txt": b"a letter"}
     assert beside(folder) == []
+
+
+def test_a_file_that_goes_away_while_the_earlier_package_is_removed_stops_nothing(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_in_place(OLD, folder)
+    real = whole.disk.remove
+
+    def remove_first(place: Path) -> None:
+        real(place)
+        if place.name == "back.svg":
+            real(place)
+
+    monkeypatch.setattr(whole.disk, "remove", remove_first)
+    put_in_place(NEW, folder)
+    assert_is(folder, NEW)
+    assert beside(folder) == []
+
+
+def test_somebodys_folder_is_as_old_as_it_was(folder: Path) -> None:
+    put_in_place(OLD, folder)
+    for path in ("mine/inner", "mine"):
+        (folder / path).mkdir(parents=True, exist_ok=True)
+        (folder / path / "1.jpg").write_bytes(b"a photograph")
+        os.utime(folder / path, (1e9, 1e9))
+    put_in_place(NEW, folder)
+    assert [(folder / path).stat().st_mtime for path in ("mine", "mine/inner")] == [1e9, 1e9]
+
+
+def test_a_working_folder_that_may_not_be_looked_at_is_no_hindrance(
+    folder: Path, monkeypatch: pytest.MonkeyPatch, went: list[str]
+) -> None:
+    put_in_place(OLD, folder)
+    (here := folder.parent / "private" / "job").mkdir(parents=True)
+    monkeypatch.chdir(here)
+    real = os.stat
+
+    def refused(place: Path, **options: bool) -> os.stat_result:
+        if Path(place) == here:
+            raise PermissionError(errno.EACCES, os.strerror(errno.EACCES), str(place))
+        return real(place, **options)
+
+    monkeypatch.setattr(os, "stat", refused)
+    put_in_place(NEW, folder)
+    assert went == ["at once", "at once"]
+
+
+def test_more_files_than_are_moved_leave_nothing_behind_where_the_new_ones_are_too_many(
+    folder: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    put_in_place(OLD, folder)
+    monkeypatch.setattr(whole, "MOST", len([*folder.rglob("*")]))
+    with monkeypatch.context() as patched:
+        patched.setattr(put, "replace", lambda *_: False)
+        put_in_place(NEW | {f"{n}.csv": b"" for n in range(9)}, folder)
+    assert beside(folder) == []
+
+
+def test_a_path_that_is_too_long_only_beside_is_written_where_it_belongs(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, went: list[str]
+) -> None:
+    folder = tmp_path / "p"
+    put_in_place(OLD, folder)
+    monkeypatch.chdir(folder)
+    step = "x" * 200
+    length = len(os.fsencode(folder))
+    while length + len(step) + 1 < 4095 - len("/.p.cabdraw-01234567/1") + len("/p"):
+        os.mkdir(step)
+        os.chdir(step)
+        length += len(step) + 1
+    if (rest := 4095 - length - 1) > 1:
+        os.mkdir("y" * min(rest - 1, 200))
+    monkeypatch.chdir(tmp_path)
+    put_in_place(NEW, folder)
+    assert went == ["at once", "file by file"]
+
+
+def test_a_folder_on_which_another_is_mounted_stays_where_it_is(folder: Path, went: list[str], tmp_path: Path) -> None:
+    put_in_place(OLD, folder)
+    (photos := folder / "photos of the shaft").mkdir()
+    (shared := tmp_path / "shared").mkdir()
+    done = subprocess.run(["mount", "--bind", shared, photos], capture_output=True, text=True, check=False)
+    if done.returncode:
+        pytest.skip(f"nothing can be mounted here: {done.stderr.strip()}")
+    try:
+        put_in_place(NEW, folder)
+        (photos / "1.jpg").write_bytes(b"a photograph")
+    finally:
+        subprocess.run(["umount", photos], check=True)
+    assert held(shared) == {"1.jpg": b"a photograph"}
+    assert went == ["at once", "file by file"]
 
 
 def test_what_is_written_into_a_file_of_others_in_place_stays_whichever_name_it_is_written_by(
@@ -270,11 +488,11 @@ def test_what_is_written_into_a_file_of_others_in_place_stays_whichever_name_it_
     (folder / "notes.txt").write_bytes(b"mine")
     real = put.discard
 
-    def late(temporary: Path, folder: Path) -> None:
+    def saved(temporary: Path, folder: Path) -> Path | None:
         (temporary / "package" / "notes.txt").write_bytes(b"mine, and longer")
-        real(temporary, folder)
+        return real(temporary, folder)
 
-    monkeypatch.setattr(put, "discard", late)
+    monkeypatch.setattr(put, "discard", saved)
     put_in_place(NEW, folder)
     assert held(folder) == NEW | {"notes.txt": b"mine, and longer"}
     assert beside(folder) == []

@@ -113,10 +113,17 @@ class JsonReport(Report):
     def placed(self, placed: Placed) -> None:
         """Note where a package stands, and what became of the one before it."""
         self.cars[-1] |= _stands(placed)
+        self._beside(placed)
 
     def several(self, placed: Placed, left_out: Sequence[str]) -> None:
         """Note where the lists over all cars stand, and which cars are not in them."""
         self.all_cars = {**_stands(placed), "without": list(left_out)}
+        self._beside(placed)
+
+    def _beside(self, placed: Placed) -> None:
+        from cabdraw.place import beside
+
+        self.notes += map(beside, placed.beside)
 
     def end(self, status: int) -> int:
         """Say it all, as one document; the status, as it is."""

@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from typing import TYPE_CHECKING, TypeVar
 
-from cabdraw.stop import Standing, came, heeded, note, undisturbed
+from cabdraw.stop import Standing, came, heeded, note, once, undisturbed
 
 if TYPE_CHECKING:
     from concurrent.futures import Future, ProcessPoolExecutor
@@ -85,9 +85,10 @@ def at_once(jobs: int, work: Callable[[_Car], _Made], cars: Sequence[_Car]) -> I
             raise KeyboardInterrupt from None
 
     try:
-        yield made
-        if stop.is_set():
-            raise KeyboardInterrupt
+        with once():
+            yield made
+            if stop.is_set():
+                raise KeyboardInterrupt
     except KeyboardInterrupt as stopped:
         stop.set()
         pool.shutdown(wait=True, cancel_futures=True)
@@ -148,6 +149,8 @@ def _ready(stop: Event) -> None:
     collect_rarely()
     _Process.stop = stop
     _listen()
+    # So a process is asked to end where another of them died.
+    signal.signal(signal.SIGTERM, _end)
     if hasattr(signal, "pthread_sigmask"):
         signal.pthread_sigmask(signal.SIG_UNBLOCK, {signal.SIGINT})
     threading.Thread(target=_end_with_parent, daemon=True).start()
@@ -164,10 +167,24 @@ def _end_with_parent() -> None:
     _Process.stopped = True
     if _Process.at_work:
         os.kill(os.getpid(), signal.SIGINT)
+    _leave()
+
+
+def _end(*_: object) -> None:
+    """Undo the car in hand, hand on what is to be said of it, and end."""
+    _Process.stopped = True
+    threading.Thread(target=_leave, args=(1.0,), daemon=True).start()
+    if _Process.at_work:
+        signal.raise_signal(signal.SIGINT)
+
+
+def _leave(after: float = 0.0) -> None:
+    """End this process once it is not at work, so many seconds later."""
     for _ in range(100):
         if not _Process.at_work:
             break
         time.sleep(0.05)
+    time.sleep(after)
     os._exit(1)
 
 
@@ -183,12 +200,11 @@ def _note(*_: object) -> None:
 def _do(work: Callable[[_Car], _Made], car: _Car) -> _Made:
     _Process.at_work = True
     Standing.said = ""
-    # One that is drawing stops and undoes.
-    signal.signal(signal.SIGINT, signal.default_int_handler)
     try:
-        if _Process.stopped or (_Process.stop is not None and _Process.stop.is_set()):
-            raise KeyboardInterrupt
-        with heeded():
+        # One that is drawing stops and undoes.
+        with once(_note), heeded():
+            if _Process.stopped or (_Process.stop is not None and _Process.stop.is_set()):
+                raise KeyboardInterrupt
             return work(car)
     except KeyboardInterrupt as stopped:
         _Process.stopped = True

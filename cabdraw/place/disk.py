@@ -49,7 +49,9 @@ def reason(problem: OSError) -> str:
         errno.EIO: "the disk failed",
         errno.ENOENT: "it went away while it was being written",
     }.get(problem.errno or 0, (problem.strerror or type(problem).__name__).lower())
-    return f"{problem.filename}: {said}" if isinstance(problem.filename, str | os.PathLike) else said
+    # Of a file that is moved, the place that it was for: the other is a temporary one, of which nobody knows.
+    place = problem.filename if problem.filename2 is None else problem.filename2
+    return f"{place}: {said}" if isinstance(place, str | os.PathLike) else said
 
 
 def kind(place: Path) -> Kind | None:

@@ -52,10 +52,19 @@ def locked(folder: Path, patience: float) -> Iterator[None]:
             time.sleep(0.02)
         yield
     finally:
-        with undisturbed():
-            if handle is not None:
-                _free(path, handle)
-            disk.remove_empty(made)
+        try:
+            with undisturbed():
+                if handle is not None:
+                    _free(path, handle)
+                    handle = None
+                disk.remove_empty(made)
+        except KeyboardInterrupt:  # it may have come just before it was put off
+            with undisturbed():
+                if handle is not None:
+                    _free(path, handle)
+                    handle = None
+                disk.remove_empty(made)
+            raise
 
 
 def _try(path: Path, made: list[Path]) -> int | None:

@@ -24,7 +24,8 @@ PATIENCE = 10.0
 class Placed(Frozen):
     """What became of a package, as paths in its folder; `kept` no longer belong but were changed by someone else.
 
-    `repaired` if an earlier run was killed, or the power went, while it put its files in place there.
+    `repaired` if an earlier run was killed, or the power went, while it put its files in place there. `beside` are
+    folders with what somebody saved in the package's folder in the very moment in which it was replaced.
     """
 
     folder: Path
@@ -33,6 +34,7 @@ class Placed(Frozen):
     removed: tuple[str, ...]
     kept: tuple[str, ...]
     repaired: bool = False
+    beside: tuple[Path, ...] = ()
 
 
 #: What is said of a package's folder after a run that did not end well.
@@ -54,7 +56,7 @@ def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PAT
     state.said = _NOTHING
     try:
         with locked(folder, patience):
-            _clear_dead_runs(folder)
+            _clear_dead_runs(folder, state)
             plan = survey(files, folder)
             if not plan.idle and not at_once(files, folder, plan, state):
                 _file_by_file(files, folder, plan, state)
@@ -66,13 +68,25 @@ def put_in_place(files: Mapping[str, bytes], folder: Path, patience: float = PAT
         raise CannotPlace(f"{folder}: {_NOTHING}: {disk.reason(problem)}") from problem
     except InTheWay as it:
         raise changed(it.place) from it
-    return Placed(folder, tuple(sorted(files)), plan.write, plan.remove, plan.kept, plan.interrupted)
+    except CannotPlace as refusal:
+        if not state.beside:
+            raise
+        raise CannotPlace(*refusal.lines, *map(beside, state.beside)) from refusal
+    return Placed(
+        folder, tuple(sorted(files)), plan.write, plan.remove, plan.kept, plan.interrupted, tuple(state.beside)
+    )
+
+
+def beside(place: Path) -> str:
+    """What is said of a folder with what somebody saved in the very moment in which a package was replaced."""
+    return f"{place}: somebody's files were left here as the package was replaced; move what you need, then remove it"
 
 
 class _State:
-    """What is to be said of the folder if the run is stopped now."""
+    """What is to be said of the folder if the run is stopped now, and where something of somebody's is left beside."""
 
     def __init__(self, folder: Path) -> None:
+        self.beside: list[Path] = []
         self._words = {said: f"{folder}: {said}" for said in (_NOTHING, _WHOLE, _IN_PART_AGAIN)}
         self._said = _NOTHING
 
@@ -84,6 +98,16 @@ class _State:
     def said(self, said: str) -> None:
         self._said = said
         Standing.said = self._words[said]
+
+    def stands(self, whole: bool) -> None:
+        """Note whether the new package stands in its folder now, or the earlier one."""
+        self.said = _WHOLE if whole else _NOTHING
+
+    def discard(self, temporary: Path, folder: Path) -> None:
+        """Remove a run's temporary folder, and note what of it has to stay."""
+        left = discard(temporary, folder)
+        if left is not None and left not in self.beside:
+            self.beside.append(left)
 
 
 class _Step(Frozen):
@@ -146,15 +170,19 @@ def at_once(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _State)
         if ready is None:
             return False
         with undisturbed():
-            if not replace(ready, folder):
+            if not replace(ready, folder, state.stands):
                 return False
-            state.said = _WHOLE
             sync(temporary)
             sync(folder.parent)  # before the earlier one goes: or else a power cut could leave what is left of that
         return True
     finally:
-        with undisturbed():
-            discard(temporary, folder)
+        try:
+            with undisturbed():
+                state.discard(temporary, folder)
+        except KeyboardInterrupt:  # it may have come just before it was put off
+            with undisturbed():
+                state.discard(temporary, folder)
+            raise
 
 
 def _file_by_file(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _State) -> None:
@@ -184,9 +212,15 @@ def _file_by_file(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _
     except BaseException as problem:
         if state.said == _WHOLE:
             raise
-        with undisturbed():
-            if _undo(done, made):
-                state.said = _NOTHING
+        try:
+            with undisturbed():
+                if _undo(done, made):
+                    state.said = _NOTHING
+        except KeyboardInterrupt:  # it may have come just before it was put off; what is undone is not undone again
+            with undisturbed():
+                if _undo(done, made):
+                    state.said = _NOTHING
+            raise
         if state.said == _NOTHING:
             raise
         if not isinstance(problem, Exception):
@@ -194,8 +228,13 @@ def _file_by_file(files: Mapping[str, bytes], folder: Path, plan: Plan, state: _
         why = disk.reason(problem) if isinstance(problem, OSError) else "it changed in the meantime"
         raise CannotPlace(f"{folder}: {_IN_PART}: {why}; {_AGAIN}") from problem
     finally:
-        with undisturbed():
-            disk.clear(temporary)
+        try:
+            with undisturbed():
+                disk.clear(temporary)
+        except KeyboardInterrupt:  # it may have come just before it was put off
+            with undisturbed():
+                disk.clear(temporary)
+            raise
 
 
 def _prepare(files: Mapping[str, bytes], folder: Path, plan: Plan, temporary: Path) -> _Steps:
@@ -246,9 +285,9 @@ def _undo(done: list[_Step], made: list[Path]) -> bool:
     return well
 
 
-def _clear_dead_runs(folder: Path) -> None:
+def _clear_dead_runs(folder: Path, state: _State) -> None:
     """Remove what runs left that were killed; under the lock there can be no other run alive."""
     temporary = re.compile(re.escape(f".{folder.name}.cabdraw-") + "[0-9a-f]{8}")
     for name in os.listdir(folder.parent):
         if temporary.fullmatch(name) and disk.kind(folder.parent / name) == "folder":
-            discard(folder.parent / name, folder)
+            state.discard(folder.parent / name, folder)
