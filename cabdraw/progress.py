@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, TextIO
 from cabdraw.errors import BadSpec, SpecError
 from cabdraw.frozen import Frozen, replace
 from cabdraw.short import short_of
-from cabdraw.stop import came
+from cabdraw.stop import came, noted
 from cabdraw.units import quoted
 
 if TYPE_CHECKING:
@@ -152,10 +152,10 @@ class Report:
         return max(statuses)
 
     def broke(self, problem: Exception, car: Asked) -> int:
-        """Say that a car's work ended in an error which nobody foresaw; returns the status."""
+        """Say that a car's work ended in an error which nobody foresaw, and what stands of it; returns the status."""
         if short := short_of(problem):
-            return self.failed("failed", (f"{car.said}: {short}",), SPEC_WRONG)
-        self.failed("failed", (), BUG)
+            return self.failed("failed", (f"{car.said}: {short}", *noted(problem)), SPEC_WRONG)
+        self.failed("failed", noted(problem), BUG)
         return bug(problem, f"{car.said}: ")
 
     def begin(self, number: int, car: Asked) -> None:

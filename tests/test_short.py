@@ -5,10 +5,13 @@ from __future__ import annotations
 import errno
 import json
 import os
+from collections.abc import Callable
+from typing import Any
 
 import pytest
 from test_cli import Run, desk, run
 
+from cabdraw.place import put_in_place
 from cabdraw.short import short_of
 
 __all__ = ["desk", "run"]
@@ -57,3 +60,29 @@ def test_a_command_says_it_and_goes_on(run: Run, monkeypatch: pytest.MonkeyPatch
     said = run("check", "larkspur-car-2.yaml", "--json")
     assert said.status == 1
     assert "not enough" in json.loads(said.out)["cars"][0]["errors"][0]["what"]
+
+
+@pytest.mark.parametrize("problem", [MemoryError(), ZeroDivisionError()])
+def test_it_is_said_what_stands_of_a_package(run: Run, monkeypatch: pytest.MonkeyPatch, problem: Exception) -> None:
+    def short(*given: object) -> None:
+        raise problem
+
+    with monkeypatch.context() as patched:
+        patched.setattr("cabdraw.place.put.survey", short)
+        said = run("draw", "larkspur-car-2.yaml")
+    assert "larkspur-car-2: nothing was written\n" in said.err
+    with monkeypatch.context() as patched:
+        patched.setattr("cabdraw.package.put_in_place", after(short))
+        said = run("draw", "larkspur-car-2.yaml")
+    assert "larkspur-car-2: the whole package is there\n" in said.err
+    assert ("not enough memory" in said.err) == isinstance(problem, MemoryError)
+
+
+def after(then: Callable[[], None]) -> Callable[..., None]:
+    """Put a package in place, and then do that."""
+
+    def put(*given: Any, **options: Any) -> None:
+        put_in_place(*given, **options)
+        then()
+
+    return put

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from cabdraw import __version__
 from cabdraw.errors import BadSpec, SpecError
-from cabdraw.progress import SPEC_WRONG, Asked, Report, put
+from cabdraw.progress import BUG, SPEC_WRONG, Asked, Report, put
 
 if TYPE_CHECKING:
     from cabdraw.compare import Comparison
@@ -74,7 +74,8 @@ class JsonReport(Report):
 
     def failed(self, how: str, why: Sequence[str], status: int) -> int:
         """Note how a good spec came to nothing, and why; the status that goes with it."""
-        why = why or ("a mistake in cabdraw, not in your spec; the error stream says where a report is",)
+        if status == BUG:
+            why = ("a mistake in cabdraw, not in your spec; the error stream says where a report is", *why)
         self.cars[-1]["errors"] = [_error(SpecError("", 0, 0, "", line)) for line in why]
         return self._came_to(how, status)
 

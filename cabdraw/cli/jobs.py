@@ -216,6 +216,7 @@ def _do(work: Callable[[_Car], _Made], car: _Car) -> _Made:
             instead = KeyboardInterrupt()
             note(instead)
             raise instead from problem
+        note(problem)
         raise
     finally:
         _listen()
