@@ -105,6 +105,27 @@ def test_the_run_after_a_killed_one_says_that_it_puts_it_right(desk: Path) -> No
     assert ["cut short while it wrote there; all of it is put right" in words for words in said] == [True, False]
 
 
+@pytest.mark.parametrize(
+    ("late", "there"),
+    [("collect_rarely = strike", ""), ("guarded = lambda work: (real(work), strike())", "the whole package is there")],
+)
+def test_ctrl_c_before_the_command_begins_and_after_its_last_word_is_said(desk: Path, late: str, there: str) -> None:
+    struck = f"""
+import signal
+from cabdraw import cli
+real = cli.guarded
+def strike():
+    signal.raise_signal(signal.SIGINT)
+cli.{late}
+cli.main()
+"""
+    command = [sys.executable, "-c", struck, *COMMAND[3:], "--wall", "back"]
+    done = subprocess.run(command, capture_output=True, text=True, check=False)
+    assert done.returncode == 130
+    assert done.stderr == "\nstopped\n" + (f"car.yaml: {there}\n" if there else "")
+    assert Path("out/car/resolved.json").exists() == bool(there)
+
+
 def test_ctrl_c_at_any_moment_gives_130_and_leaves_nothing_behind(desk: Path) -> None:
     old, new, whole = begun(desk)
     stopped = 0

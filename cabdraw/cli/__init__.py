@@ -13,7 +13,7 @@ from io import TextIOWrapper
 
 try:
     from cabdraw.cli import check, compare, completion, draw, explain, import_, new, preview, schema, show, survey
-    from cabdraw.cli.app import WALLS, app, guarded
+    from cabdraw.cli.app import WALLS, app, guarded, stopped
     from cabdraw.cli.jobs import collect_rarely
     from cabdraw.progress import BUG, COMMAND_WRONG, DIFFERENT, ENDED, FINE, SPEC_WRONG, STOPPED, OutputLost
     from cabdraw.short import short_of
@@ -48,11 +48,14 @@ __all__ = [
 
 def main() -> None:
     """Run the command that was typed, and exit with its status."""
+    status = None
     try:
         status = run()
         signal.signal(signal.SIGINT, signal.SIG_IGN)  # all is done and said
-    except KeyboardInterrupt:
-        status = STOPPED
+    except KeyboardInterrupt as stop:
+        signal.signal(signal.SIGINT, signal.SIG_IGN)
+        # It came before anything was begun, or between the last that was done and the end.
+        status = stopped(stop) if status is None else status
     sys.exit(status)
 
 

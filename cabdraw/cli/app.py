@@ -110,18 +110,19 @@ def guarded(work: Callable[[], int]) -> int:
     except typer.BadParameter:
         raise
     except KeyboardInterrupt as stop:
-        return _stopped(stop)
+        return stopped(stop)
     except OutputLost:
         silence(sys.stdout)
         put(sys.stderr, "the output could not be written\n")
         return SPEC_WRONG
     except Exception as problem:
         if came():
-            return _stopped(problem)
+            return stopped(problem)
         return bug(problem)
 
 
-def _stopped(stop: BaseException) -> int:
+def stopped(stop: BaseException) -> int:
+    """Say that the command was stopped, and what stands of what it did; the status."""
     put(sys.stderr, "\n" + "".join(f"{clean(line)}\n" for line in ("stopped", *noted(stop))))
     return STOPPED
 
